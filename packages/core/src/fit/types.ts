@@ -1,0 +1,47 @@
+import type { Context } from '../context.ts';
+import type { Quat, Vec3 } from '../math/index.ts';
+
+/** From easiest for the maker to hardest. */
+export type FitVerdict = 'fits' | 'fits-turned' | 'fits-tilted' | 'undecided' | 'too-big';
+
+/**
+ * Where a part stands in an envelope: p_machine = R(rotation) * p_part + translationMm, at scale 1.
+ * Turns are the same rotation in degrees about the fixed axes, X first, then Y, then Z.
+ */
+export interface Placement {
+  readonly rotation: Quat;
+  readonly turnsDeg: Vec3;
+  readonly translationMm: Vec3;
+  /** Size of the turned part along the machine's axes, mm. */
+  readonly sizeMm: Vec3;
+  /** Free length left along the machine's X, Y and Z, margins taken off, mm; negative if too long. */
+  readonly clearanceMm: Vec3;
+}
+
+/** Largest uniform scale at which the part fits; `proved` says if `atMost` is a certificate. */
+export interface ScaleInterval {
+  readonly atLeast: number;
+  readonly atMost: number;
+  readonly proved: boolean;
+}
+
+export interface Fit {
+  readonly envelope: string;
+  readonly verdict: FitVerdict;
+  readonly scale: ScaleInterval;
+  /** The best placement found; for `too-big` it fits at `scale.atLeast` only. */
+  readonly placement: Placement;
+  /** Proved: fewer pieces than this cannot all fit, however cut. */
+  readonly piecesAtLeast: { readonly count: number; readonly because: string };
+  /** Cells of the cover of all rotations that were bounded; 0 when no search was needed. */
+  readonly cells: number;
+}
+
+export interface FitOptions extends Context {
+  /** Relative width at which the scale interval is good enough. Default 0.001. */
+  readonly precision?: number;
+  /** Stop as soon as it is known whether the part fits at scale 1. Default false. */
+  readonly decideOnly?: boolean;
+  /** Give up, honestly, after this many cells. Default 200000. */
+  readonly maxCells?: number;
+}

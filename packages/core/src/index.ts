@@ -1,0 +1,7 @@
+/** The public face of the library: named exports only; runs in a browser as in Node. */
+export * from './errors.ts';
+export * from './units.ts';
+export * from './context.ts';
+export * from './math/index.ts';
+export * from './mesh/index.ts';
+export * from './envelope/index.ts';

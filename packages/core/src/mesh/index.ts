@@ -1,0 +1,3 @@
+export * from './mesh.ts';
+export * from './transform.ts';
+export * from './solids.ts';

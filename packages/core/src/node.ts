@@ -1,0 +1,2 @@
+/** The second entry, for Node only: reading from disk and working in threads. */
+export {};
