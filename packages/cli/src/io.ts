@@ -16,5 +16,8 @@ export interface Io {
   readonly now: () => Date;
 }
 
-/** Exit codes of every command. */
-export const EXIT = { ok: 0, incomplete: 1, usage: 2, interrupted: 130 } as const;
+/** Exit codes of every command. `fault` is a bug of ours, as sysexits.h has it (EX_SOFTWARE). */
+export const EXIT = { ok: 0, incomplete: 1, usage: 2, fault: 70, interrupted: 130 } as const;
+
+/** How a command says with which code the process shall end; the default is `EXIT.ok`. */
+export type SetExit = (code: number) => void;

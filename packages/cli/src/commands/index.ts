@@ -1,0 +1,7 @@
+import type { Command } from 'commander';
+import type { Io, SetExit } from '../io.ts';
+
+export type Register = (program: Command, io: Io, setExit: SetExit) => void;
+
+/** Every command, in the order of the help page. Register files import core inside actions only. */
+export const commands: readonly Register[] = [];

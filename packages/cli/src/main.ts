@@ -1,0 +1,36 @@
+#!/usr/bin/env node
+import process from 'node:process';
+import { EXIT, type Io } from './io.ts';
+import { runCommand } from './program.ts';
+
+const argv = process.argv.slice(2);
+const cancel = new AbortController();
+
+// The first Ctrl-C asks the work to stop and keep what is done; the second does not ask.
+const onInterrupt = () => {
+  if (cancel.signal.aborted) process.exit(EXIT.interrupted);
+  cancel.abort();
+};
+process.on('SIGINT', onInterrupt);
+process.on('SIGTERM', onInterrupt);
+
+// A reader that has seen enough (`| head`) is no fault.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code === 'EPIPE') process.exit(process.exitCode ?? EXIT.ok);
+  throw error;
+});
+
+const plain = Boolean(process.env['NO_COLOR']) || argv.includes('--no-color');
+const io: Io = {
+  stdout: (text) => void process.stdout.write(text),
+  stderr: (text) => void process.stderr.write(text),
+  cwd: process.cwd(),
+  env: process.env,
+  columns: process.stdout.isTTY ? process.stdout.columns || 80 : null,
+  interactive: process.stderr.isTTY && process.env['TERM'] !== 'dumb',
+  colour: process.stdout.isTTY && !plain && process.env['TERM'] !== 'dumb',
+  signal: cancel.signal,
+  now: () => new Date(),
+};
+
+process.exitCode = await runCommand(argv, io);

@@ -1,0 +1,57 @@
+import { readFileSync } from 'node:fs';
+import { Command, CommanderError } from 'commander';
+import { commands } from './commands/index.ts';
+import { exitCodeOf, explain } from './failure.ts';
+import { EXIT, type Io, type SetExit } from './io.ts';
+
+/** Version of the installed package; the path holds for `src` and `dist` alike. */
+function version(): string {
+  const text = readFileSync(new URL('../package.json', import.meta.url), 'utf8');
+  return (JSON.parse(text) as { version: string }).version;
+}
+
+/** The whole command tree; it touches the outside only through `io` and never ends the process. */
+export function makeProgram(io: Io, setExit: SetExit): Command {
+  const width = io.columns ?? 80;
+  const program = new Command('scantling')
+    .description('From a folder of parts to a printed figure: scan, turn, split, plan.')
+    .version(version(), '--version', 'print the version')
+    .helpOption('-h, --help', 'show help')
+    .helpCommand('help [command]', 'show help for a command')
+    .option('--no-color', 'plain text, no colours (NO_COLOR does the same)')
+    .exitOverride()
+    .configureOutput({
+      writeOut: io.stdout,
+      writeErr: io.stderr,
+      getOutHelpWidth: () => width,
+      getErrHelpWidth: () => width,
+      getOutHasColors: () => io.colour,
+      getErrHasColors: () => false,
+      outputError: (text, write) => write(`scantling: ${oneLine(text)}\n`),
+    });
+  for (const register of commands) register(program, io, setExit);
+  return program;
+}
+
+/** Runs one command line and gives the exit code; what went wrong is on stderr in one line. */
+export async function runCommand(argv: readonly string[], io: Io): Promise<number> {
+  let code: number = EXIT.ok;
+  const program = makeProgram(io, (given) => (code = given));
+  try {
+    if (argv.length === 0) program.outputHelp();
+    else await program.parseAsync(argv, { from: 'user' });
+    return code;
+  } catch (error) {
+    // Commander has already written its own line.
+    if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.ok : EXIT.usage;
+    io.stderr(`scantling: ${explain(error)}\n`);
+    return exitCodeOf(error);
+  }
+}
+
+/** Commander's "error: ...\n(Did you mean ...?)" as one sentence. */
+const oneLine = (text: string): string =>
+  text
+    .replace(/^error: /, '')
+    .trim()
+    .replace(/\s*\n\s*/g, ' ');

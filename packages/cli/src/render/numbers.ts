@@ -1,0 +1,58 @@
+/** Numbers for people: rounded, with units where no column head gives them. Machines get raw ones. */
+
+/** Length in mm: 0.46, 12.3, 400; `-` when unknown. */
+export function mm(value: number | null | undefined): string {
+  if (value === null || value === undefined || !Number.isFinite(value)) return '-';
+  const size = Math.abs(value);
+  return plain(value, size < 10 ? 2 : size < 100 ? 1 : 0);
+}
+
+/** `a x b x c`, each as `mm` writes it. */
+export const mmTriple = (size: readonly number[]): string => size.map(mm).join(' x ');
+
+/** A scale such as 0.582 or 12.4; rounded down, so that what is printed fits. */
+export function scaleFactor(value: number | null | undefined): string {
+  if (value === null || value === undefined || !Number.isFinite(value)) return '-';
+  const digits = value < 10 ? 3 : value < 100 ? 1 : 0;
+  const unit = 10 ** digits;
+  return (Math.floor(value * unit + 1e-9) / unit).toFixed(digits);
+}
+
+/** 1.2 kB, 34 MB: decimal prefixes (ISO 80000-13). */
+export function bytes(count: number): string {
+  const units = ['B', 'kB', 'MB', 'GB', 'TB'];
+  let value = count;
+  let unit = 0;
+  while (value >= 1000 && unit < units.length - 1) {
+    value /= 1000;
+    unit++;
+  }
+  return `${unit === 0 || value >= 100 ? Math.round(value) : plain(value, 1)} ${units[unit]}`;
+}
+
+/** 0.4 s, 12 s, 3 min 20 s, 14 h 05 min. */
+export function duration(seconds: number): string {
+  if (seconds < 9.95) return `${seconds.toFixed(1)} s`;
+  const s = Math.round(seconds);
+  if (s < 60) return `${s} s`;
+  if (s < 3600) return `${Math.floor(s / 60)} min ${String(s % 60).padStart(2, '0')} s`;
+  const minutes = Math.round(s / 60);
+  return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, '0')} min`;
+}
+
+/** "1 part", "3 parts", "2 bodies". */
+export const counted = (count: number, one: string, many = `${one}s`): string =>
+  `${count} ${count === 1 ? one : many}`;
+
+/** "a", "a and b", "a, b and c". */
+export function listed(items: readonly string[]): string {
+  if (items.length < 2) return items.join('');
+  return `${items.slice(0, -1).join(', ')} and ${items.at(-1)}`;
+}
+
+/** Fixed decimals without trailing zeros and without a negative zero. */
+function plain(value: number, digits: number): string {
+  const text = value.toFixed(digits);
+  const short = text.includes('.') ? text.replace(/\.?0+$/, '') : text;
+  return short === '-0' ? '0' : short;
+}
