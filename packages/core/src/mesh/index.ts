@@ -1,3 +1,5 @@
 export * from './mesh.ts';
 export * from './transform.ts';
 export * from './solids.ts';
+export * from './measure.ts';
+export * from './adjacency.ts';
