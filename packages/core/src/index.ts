@@ -5,3 +5,4 @@ export * from './context.ts';
 export * from './math/index.ts';
 export * from './mesh/index.ts';
 export * from './envelope/index.ts';
+export * from './workshop/index.ts';

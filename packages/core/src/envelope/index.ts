@@ -1,1 +1,3 @@
 export * from './envelope.ts';
+export * from './check.ts';
+export * from './text.ts';
