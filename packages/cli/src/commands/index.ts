@@ -1,7 +1,8 @@
 import type { Command } from 'commander';
 import type { Io, SetExit } from '../io.ts';
+import { register as init } from './init.ts';
 
 export type Register = (program: Command, io: Io, setExit: SetExit) => void;
 
-/** Every command, in the order of the help page. Register files import core inside actions only. */
-export const commands: readonly Register[] = [];
+/** Every command, in the order of the help page. Their files import core inside actions only. */
+export const commands: readonly Register[] = [init];
