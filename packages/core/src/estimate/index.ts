@@ -1,0 +1,2 @@
+export * from './settings.ts';
+export * from './material.ts';
