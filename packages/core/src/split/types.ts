@@ -1,5 +1,6 @@
 import type { Placement } from '../fit/types.ts';
 import type { Vec3 } from '../math/index.ts';
+import type { Plane } from '../mesh/index.ts';
 
 /**
  * A plan to split one part by planes. A plan is data: no geometry is changed by making one. All
@@ -7,12 +8,9 @@ import type { Vec3 } from '../math/index.ts';
  */
 
 /** A plane: all p with dot(normal, p) = offsetMm. `below` is dot < offset, `above` dot > offset. */
-export interface CutPlane {
+export interface CutPlane extends Plane {
   /** A, B, C ... in the order of first use; one plane may cut several pieces. */
   readonly id: string;
-  /** Unit normal; it points to the side called above. */
-  readonly normal: Vec3;
-  readonly offsetMm: number;
   /** The point of the plane nearest to the middle of the part's bounding box. */
   readonly point: Vec3;
   /** Why this direction was tried: `axis x`, `box`, `principal`, `face`, `symmetry`, `given`. */
@@ -31,15 +29,20 @@ export type SplitTree =
 
 /** Figures of one cut face. A figure that an open mesh cannot give is null. */
 export interface Seam {
-  /** Outline of the cut on the part's skin (outer and inner), mm; edges on earlier cuts don't count. */
+  /** Outline of the cut on the outer skin, mm; edges on earlier cuts don't count. */
   readonly lengthMm: number;
+  /** Outline of holes and hollows in the cut, mm. */
+  readonly innerMm: number;
   /** The part of `lengthMm` on the side that is seen (`seamFrom`); all of it when no side was named. */
   readonly seenMm: number;
   /** Area of material in the cut, mm2. */
   readonly areaMm2: number | null;
   /** Centroid of the cut face, part coordinates, mm; null without an area. */
   readonly centroidMm: Vec3 | null;
-  /** Least elastic section modulus about any axis in the face through the centroid, mm3. */
+  /**
+   * Least elastic section modulus about an axis in the face through the centroid, mm3: over axes
+   * every 3 degrees and the principal ones.
+   */
   readonly sectionModulusMm3: number | null;
   /** 2 x area / outline: the mean thickness of walls in the cut, mm. */
   readonly meanThicknessMm: number | null;
@@ -49,13 +52,19 @@ export interface Seam {
   readonly leastThicknessMm: number | null;
 }
 
+/** One side of a plane, by the plane's id. */
+export interface Bound {
+  readonly plane: string;
+  readonly side: 'below' | 'above';
+}
+
 /** One cut of one piece: a node of the tree. */
 export interface SplitCut {
   /** 1, 2, 3 ... in the order of cutting: a parent before its children. */
   readonly id: string;
   readonly plane: string;
   /** The earlier cuts that bound the piece being cut, outermost first. */
-  readonly within: readonly { readonly plane: string; readonly side: 'below' | 'above' }[];
+  readonly within: readonly Bound[];
   /** Ids of the final pieces on either side of this cut. */
   readonly below: readonly string[];
   readonly above: readonly string[];
@@ -79,14 +88,14 @@ export interface SplitPiece {
   /** 1, 2, 3 ...; marks on the cut faces name it. */
   readonly id: string;
   /** The half-spaces whose intersection with the part is this piece, outermost first. */
-  readonly within: readonly { readonly plane: string; readonly side: 'below' | 'above' }[];
+  readonly within: readonly Bound[];
   readonly fit: PieceFit;
   /** Volume of material, mm3; null for a mesh that is not closed. */
   readonly volumeMm3: number | null;
   /** Size along the part's own axes, mm. */
   readonly sizeMm: Vec3;
-  /** Bodies that are not joined to each other, cut faces counted as joined surface. */
-  readonly bodies: number;
+  /** Bodies of this piece that hang together nowhere; null for a mesh that is not closed. */
+  readonly bodies: number | null;
 }
 
 /** One term of the cost: `cost` = `weight` x `value`; the weight's unit is cost per `unit`. */

@@ -1,0 +1,155 @@
+import { cross, dot, frameOf, unit, type Mat3, type Vec3 } from '../math/index.ts';
+
+/** Three unit vectors, square to each other. */
+export type Axes = readonly [Vec3, Vec3, Vec3];
+
+export const PART_AXES: Axes = [
+  [1, 0, 0],
+  [0, 1, 0],
+  [0, 0, 1],
+];
+
+/** Eigenvectors of a symmetric matrix, largest eigenvalue first. Method: Jacobi's rotations (1846). */
+export function symmetricAxes(m: Mat3): Axes {
+  const a = [...m];
+  const v = [1, 0, 0, 0, 1, 0, 0, 0, 1];
+  const at = (x: number[], r: number, c: number): number => x[3 * r + c] as number;
+  for (let sweep = 0; sweep < 24; sweep++)
+    for (const [p, q] of [[0, 1], [0, 2], [1, 2]] as const) {
+      const off = at(a, p, q);
+      if (Math.abs(off) < 1e-300) continue;
+      const theta = (at(a, q, q) - at(a, p, p)) / (2 * off);
+      const t = (theta >= 0 ? 1 : -1) / (Math.abs(theta) + Math.sqrt(theta * theta + 1));
+      const c = 1 / Math.sqrt(t * t + 1);
+      const s = t * c;
+      for (let k = 0; k < 3; k++) {
+        const x = at(a, k, p), y = at(a, k, q);
+        a[3 * k + p] = c * x - s * y;
+        a[3 * k + q] = s * x + c * y;
+      }
+      for (let k = 0; k < 3; k++) {
+        const x = at(a, p, k), y = at(a, q, k);
+        a[3 * p + k] = c * x - s * y;
+        a[3 * q + k] = s * x + c * y;
+        const e = at(v, k, p), f = at(v, k, q);
+        v[3 * k + p] = c * e - s * f;
+        v[3 * k + q] = s * e + c * f;
+      }
+    } // prettier-ignore
+  const order = [0, 1, 2].sort((i, j) => at(a, j, j) - at(a, i, i));
+  return order.map((i): Vec3 => [at(v, 0, i), at(v, 1, i), at(v, 2, i)]) as unknown as Axes;
+}
+
+/** Principal axes of a cloud of points about its mean, longest spread first. */
+export function spreadAxes(points: Float64Array): Axes {
+  const n = points.length / 3;
+  const mean = [0, 0, 0];
+  for (let i = 0; i < points.length; i++)
+    mean[i % 3] = (mean[i % 3] as number) + (points[i] as number) / n;
+  const m = new Array<number>(9).fill(0);
+  for (let i = 0; i < points.length; i += 3)
+    for (let r = 0; r < 3; r++)
+      for (let c = 0; c < 3; c++)
+        m[3 * r + c] =
+          (m[3 * r + c] as number) +
+          ((points[i + r] as number) - (mean[r] as number)) *
+            ((points[i + c] as number) - (mean[c] as number));
+  return symmetricAxes(m as unknown as Mat3);
+}
+
+/** Length of the points' shadow on the unit vector `d`, mm. */
+export function widthAlong(points: Float64Array, d: Vec3): number {
+  let low = Infinity;
+  let high = -Infinity;
+  for (let i = 0; i < points.length; i += 3) {
+    const w =
+      (points[i] as number) * d[0] +
+      (points[i + 1] as number) * d[1] +
+      (points[i + 2] as number) * d[2];
+    if (w < low) low = w;
+    if (w > high) high = w;
+  }
+  return Math.max(0, high - low);
+}
+
+/**
+ * Axes of a small box round the points: for each of the given directions as one edge, the turn
+ * about it with the least rectangle (sampled every 3 degrees, then refined).
+ */
+export function smallBox(points: Float64Array, directions: readonly Vec3[]): Axes {
+  let best: Axes = PART_AXES;
+  let least = Infinity;
+  for (const n of directions) {
+    const { u, v } = frameOf(n);
+    const height = widthAlong(points, n);
+    const turned = (angle: number): readonly [Vec3, Vec3] => {
+      const c = Math.cos(angle);
+      const s = Math.sin(angle);
+      const a: Vec3 = [c * u[0] + s * v[0], c * u[1] + s * v[1], c * u[2] + s * v[2]];
+      return [a, cross(n, a)];
+    };
+    const volume = (angle: number): number => {
+      const [a, b] = turned(angle);
+      return height * widthAlong(points, a) * widthAlong(points, b);
+    };
+    const start = 3 * (Math.PI / 180);
+    let at = 0;
+    let size = volume(0);
+    for (let k = 1; k < 30; k++) {
+      const s = volume(k * start);
+      if (s < size * (1 - 1e-9)) [at, size] = [k * start, s];
+    }
+    for (let step = start / 2; step > 1e-5; step /= 2)
+      for (const side of [-step, step]) {
+        const s = volume(at + side);
+        if (s < size) [at, size] = [at + side, s];
+      }
+    if (size < least * (1 - 1e-9)) {
+      least = size;
+      best = [n, ...turned(at)];
+    }
+  }
+  return best;
+}
+
+/** The points that reach farthest in a fixed fan of directions: a small stand-in for the hull. */
+export function extremePoints(points: Float64Array, count = 400): Float64Array {
+  if (points.length / 3 <= count) return points;
+  const kept = new Set<number>();
+  for (let k = 0; k < count / 2; k++) {
+    // Fibonacci's spiral spreads directions evenly over the half ball; both ends are taken.
+    const z = (k + 0.5) / (count / 2);
+    const r = Math.sqrt(1 - z * z);
+    const a = k * Math.PI * (3 - Math.sqrt(5));
+    const x = r * Math.cos(a);
+    const y = r * Math.sin(a);
+    let low = Infinity, high = -Infinity, lowest = 0, highest = 0; // prettier-ignore
+    for (let i = 0; i < points.length; i += 3) {
+      const w =
+        (points[i] as number) * x + (points[i + 1] as number) * y + (points[i + 2] as number) * z;
+      if (w < low) [low, lowest] = [w, i];
+      if (w > high) [high, highest] = [w, i];
+    }
+    kept.add(lowest).add(highest);
+  }
+  const out = new Float64Array(3 * kept.size);
+  let o = 0;
+  for (const i of kept) {
+    out.set(points.subarray(i, i + 3), o);
+    o += 3;
+  }
+  return out;
+}
+
+/** Whether two directions are the same line within `degrees`. */
+export const sameLine = (a: Vec3, b: Vec3, degrees = 1): boolean =>
+  Math.abs(dot(a, b)) > Math.cos((degrees * Math.PI) / 180);
+
+/** A unit vector pointing into the half where its first clear component is positive. */
+export function upright(d: Vec3): Vec3 | null {
+  const n = unit(d);
+  if (!n) return null;
+  const clean = n.map((x) => (Math.abs(x) < 1e-9 ? 0 : x)) as unknown as Vec3;
+  const lead = clean[2] || clean[1] || clean[0];
+  return unit(lead < 0 ? (clean.map((x) => (x === 0 ? 0 : -x)) as unknown as Vec3) : clean);
+}
