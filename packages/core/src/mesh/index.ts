@@ -4,3 +4,7 @@ export * from './solids.ts';
 export * from './measure.ts';
 export * from './adjacency.ts';
 export * from './plane.ts';
+export * from './weld.ts';
+export * from './section.ts';
+export * from './sweep.ts';
+export * from './region.ts';
