@@ -68,48 +68,70 @@ export function bodyVolume(body: Body): number {
   return sum / 6;
 }
 
-/** Collects one side of a cut. */
+/** Collects one side of a cut in arrays that are large enough from the start. */
 class Side {
-  readonly xyz: number[] = [];
-  readonly triangles: number[] = [];
-  readonly skin: number[] = [];
-  private readonly known: Int32Array;
   private readonly from: Float64Array;
+  private readonly known: Int32Array;
+  private readonly xyz: Float64Array;
+  private readonly corners: Uint32Array;
+  private readonly skin: Uint8Array;
+  private points = 0;
+  private facets = 0;
+  private skinFacets = 0;
 
-  constructor(from: Float64Array) {
+  constructor(from: Float64Array, facets: number, crossings: number) {
     this.from = from;
     this.known = new Int32Array(from.length / 3).fill(-1);
+    this.xyz = new Float64Array(from.length + 6 * crossings);
+    this.corners = new Uint32Array(3 * (facets + 2 * crossings));
+    this.skin = new Uint8Array(facets + 2 * crossings);
   }
 
+  /** The vertex i of the body that is cut. */
   old(i: number): number {
     let k = this.known[i] as number;
-    if (k < 0) {
-      k = this.point(
-        this.from[3 * i] as number,
-        this.from[3 * i + 1] as number,
-        this.from[3 * i + 2] as number,
-      );
-      this.known[i] = k;
-    }
+    if (k >= 0) return k;
+    k = this.point(
+      this.from[3 * i] as number,
+      this.from[3 * i + 1] as number,
+      this.from[3 * i + 2] as number,
+    );
+    this.known[i] = k;
     return k;
   }
 
   point(x: number, y: number, z: number): number {
-    this.xyz.push(x, y, z);
-    return this.xyz.length / 3 - 1;
+    const o = 3 * this.points;
+    this.xyz[o] = x;
+    this.xyz[o + 1] = y;
+    this.xyz[o + 2] = z;
+    return this.points++;
+  }
+
+  /** A second vertex at the place of vertex i. */
+  twin(i: number): number {
+    return this.point(
+      this.xyz[3 * i] as number,
+      this.xyz[3 * i + 1] as number,
+      this.xyz[3 * i + 2] as number,
+    );
   }
 
   facet(a: number, b: number, c: number, skin: number): void {
-    this.triangles.push(a, b, c);
-    this.skin.push(skin);
+    const o = 3 * this.facets;
+    this.corners[o] = a;
+    this.corners[o + 1] = b;
+    this.corners[o + 2] = c;
+    this.skin[this.facets++] = skin;
+    this.skinFacets += skin;
   }
 
   body(): Body | null {
-    if (!this.skin.includes(1)) return null;
+    if (this.skinFacets === 0) return null;
     return {
-      positions: Float64Array.from(this.xyz),
-      triangles: Uint32Array.from(this.triangles),
-      skin: Uint8Array.from(this.skin),
+      positions: this.xyz.slice(0, 3 * this.points),
+      triangles: this.corners.slice(0, 3 * this.facets),
+      skin: this.skin.slice(0, this.facets),
     };
   }
 }
@@ -121,67 +143,145 @@ export interface Halves {
 
 /**
  * Both sides of the plane dot(n, p) = offset. A vertex exactly in the plane counts as below, so
- * no case is special. A side without any skin is null. O(facets).
+ * no case is special. A side without any skin is null. Every loop of the cut gets a fan of its
+ * own, so that what hangs together in a side can be told from its vertices. O(facets).
  */
 export function clipBody(body: Body, n: Vec3, offset: number): Halves {
   const h = heightsAlong(body.positions, n);
-  const vertices = h.length;
-  const below = new Side(body.positions);
-  const above = new Side(body.positions);
-  const crossings = new Map<number, readonly [number, number]>();
-  const rim: number[] = [];
-  const p = body.positions;
-  const cross = (i: number, j: number): readonly [number, number] => {
+  const { positions: p, triangles: t, skin } = body;
+  let up = 0;
+  let crossed = 0;
+  for (let f = 0; f < t.length; f += 3) {
+    const a = (h[t[f] as number] as number) > offset ? 1 : 0;
+    const b = (h[t[f + 1] as number] as number) > offset ? 1 : 0;
+    const c = (h[t[f + 2] as number] as number) > offset ? 1 : 0;
+    if (a + b + c === 3) up++;
+    else if (a + b + c > 0) crossed++;
+  }
+  const down = skin.length - up - crossed;
+  if (crossed === 0 && up === 0) return { below: body, above: null };
+  if (crossed === 0 && down === 0) return { below: null, above: body };
+  const below = new Side(p, down + crossed, crossed);
+  const above = new Side(p, up + crossed, crossed);
+  const made = new Map<number, number>();
+  // Vertices in the cut by their running number: index below, index above.
+  const rimBelow: number[] = [];
+  const rimAbove: number[] = [];
+  const cross = (i: number, j: number): number => {
     // The lower index first, so that both facets of an edge compute the same point.
     const a = i < j ? i : j;
     const b = i < j ? j : i;
-    const key = a * vertices + b;
-    const known = crossings.get(key);
-    if (known) return known;
+    const key = a * h.length + b;
+    const known = made.get(key);
+    if (known !== undefined) return known;
     const s = (offset - (h[a] as number)) / ((h[b] as number) - (h[a] as number));
     const x = (p[3 * a] as number) + s * ((p[3 * b] as number) - (p[3 * a] as number));
     const y = (p[3 * a + 1] as number) + s * ((p[3 * b + 1] as number) - (p[3 * a + 1] as number));
     const z = (p[3 * a + 2] as number) + s * ((p[3 * b + 2] as number) - (p[3 * a + 2] as number));
-    const made = [below.point(x, y, z), above.point(x, y, z)] as const;
-    crossings.set(key, made);
-    return made;
+    rimBelow.push(below.point(x, y, z));
+    made.set(key, rimAbove.length);
+    return rimAbove.push(above.point(x, y, z)) - 1;
   };
-  for (let t = 0; t < body.skin.length; t++) {
-    const skin = body.skin[t] as number;
-    const i = body.triangles[3 * t] as number;
-    const j = body.triangles[3 * t + 1] as number;
-    const k = body.triangles[3 * t + 2] as number;
+  // Seen from above the material lies left of the way from `starts[s]` to `ends[s]`.
+  const starts: number[] = [];
+  const ends: number[] = [];
+  for (let f = 0; f < skin.length; f++) {
+    const kind = skin[f] as number;
+    const i = t[3 * f] as number;
+    const j = t[3 * f + 1] as number;
+    const k = t[3 * f + 2] as number;
     const ui = (h[i] as number) > offset;
     const uj = (h[j] as number) > offset;
     const uk = (h[k] as number) > offset;
     if (ui === uj && uj === uk) {
       const side = ui ? above : below;
-      side.facet(side.old(i), side.old(j), side.old(k), skin);
+      side.facet(side.old(i), side.old(j), side.old(k), kind);
       continue;
     }
     // (a, b, c) is (i, j, k) turned so that a stands alone on its side.
-    const [a, b, c] = uj === uk ? [i, j, k] : ui === uk ? [j, k, i] : [k, i, j];
-    const up = (h[a] as number) > offset ? 1 : 0;
-    const alone = up ? above : below;
-    const other = up ? below : above;
+    const a = uj === uk ? i : ui === uk ? j : k;
+    const b = a === i ? j : a === j ? k : i;
+    const c = a === i ? k : a === j ? i : j;
+    const isUp = (h[a] as number) > offset;
     const q = cross(a, b);
     const r = cross(a, c);
-    alone.facet(alone.old(a), q[up], r[up], skin);
-    other.facet(q[1 - up] as number, other.old(b), other.old(c), skin);
-    other.facet(q[1 - up] as number, other.old(c), r[1 - up] as number, skin);
-    // Seen from above the material lies left of the rim's direction.
-    if (up) rim.push(q[0], q[1], r[0], r[1]);
-    else rim.push(r[0], r[1], q[0], q[1]);
+    const alone = isUp ? above : below;
+    const other = isUp ? below : above;
+    const [one, two] = isUp ? [rimAbove, rimBelow] : [rimBelow, rimAbove];
+    alone.facet(alone.old(a), one[q] as number, one[r] as number, kind);
+    other.facet(two[q] as number, other.old(b), other.old(c), kind);
+    other.facet(two[q] as number, other.old(c), two[r] as number, kind);
+    starts.push(isUp ? q : r);
+    ends.push(isUp ? r : q);
   }
-  if (rim.length > 0) {
-    const i = 3 * (rim[0] as number);
-    const apex = [below.xyz[i], below.xyz[i + 1], below.xyz[i + 2]] as [number, number, number];
-    const lower = below.point(...apex);
-    const upper = above.point(...apex);
-    for (let s = 0; s < rim.length; s += 4) {
-      below.facet(lower, rim[s] as number, rim[s + 2] as number, 0);
-      above.facet(upper, rim[s + 3] as number, rim[s + 1] as number, 0);
+  // Fan by fan: loops are told apart by what their segments share.
+  const group = new Groups(rimBelow.length);
+  for (let s = 0; s < starts.length; s++) group.unite(starts[s] as number, ends[s] as number);
+  const apexes = new Map<number, readonly [number, number]>();
+  for (let s = 0; s < starts.length; s++) {
+    const start = starts[s] as number;
+    const end = ends[s] as number;
+    const loop = group.find(start);
+    let apex = apexes.get(loop);
+    if (!apex) {
+      apex = [below.twin(rimBelow[loop] as number), above.twin(rimAbove[loop] as number)];
+      apexes.set(loop, apex);
     }
+    below.facet(apex[0], rimBelow[start] as number, rimBelow[end] as number, 0);
+    above.facet(apex[1], rimAbove[end] as number, rimAbove[start] as number, 0);
   }
   return { below: below.body(), above: above.body() };
+}
+
+/** Disjoint sets of 0 .. n - 1 (union by halving paths). */
+export class Groups {
+  private readonly parent: Int32Array;
+
+  constructor(n: number) {
+    this.parent = Int32Array.from({ length: n }, (_, i) => i);
+  }
+
+  find(i: number): number {
+    let at = i;
+    while (this.parent[at] !== at) {
+      const up = this.parent[this.parent[at] as number] as number;
+      this.parent[at] = up;
+      at = up;
+    }
+    return at;
+  }
+
+  unite(i: number, j: number): void {
+    this.parent[this.find(i)] = this.find(j);
+  }
+}
+
+/**
+ * Bodies in a closed chain that hang together nowhere: shells, with their cuts closed, that hold a
+ * positive volume. A hollow's shell holds a negative one and belongs to the body around it.
+ */
+export function countBodies(body: Body): number {
+  const { positions: p, triangles: t } = body;
+  const groups = new Groups(p.length / 3);
+  for (let f = 0; f < t.length; f += 3) {
+    groups.unite(t[f] as number, t[f + 1] as number);
+    groups.unite(t[f] as number, t[f + 2] as number);
+  }
+  const volumes = new Map<number, number>();
+  const at = (v: number, c: number): number => (p[3 * v + c] as number) - (p[c] as number);
+  for (let f = 0; f < t.length; f += 3) {
+    const a = t[f] as number;
+    const b = t[f + 1] as number;
+    const c = t[f + 2] as number;
+    const v =
+      at(a, 0) * (at(b, 1) * at(c, 2) - at(b, 2) * at(c, 1)) +
+      at(a, 1) * (at(b, 2) * at(c, 0) - at(b, 0) * at(c, 2)) +
+      at(a, 2) * (at(b, 0) * at(c, 1) - at(b, 1) * at(c, 0));
+    const shell = groups.find(a);
+    volumes.set(shell, (volumes.get(shell) ?? 0) + v);
+  }
+  let most = 0;
+  for (const v of volumes.values()) most = Math.max(most, Math.abs(v));
+  // Rounding leaves crumbs where a plane grazes a face: they hold nothing.
+  return [...volumes.values()].filter((v) => v > 1e-9 * most).length;
 }

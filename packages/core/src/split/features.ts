@@ -43,18 +43,16 @@ export function smallFeatures(mesh: Mesh, sizeMm: number): Feature[] {
     if (seen[start] || degree[start] !== 2) continue;
     const ring = [start];
     seen[start] = 1;
+    let before = start;
     let at = ends[2 * start] as number;
-    let closed = false;
-    for (;;) {
-      if (at === start) closed = true;
-      if (degree[at] !== 2 || seen[at]) break;
+    while (at !== start && degree[at] === 2 && !seen[at]) {
       seen[at] = 1;
       ring.push(at);
-      const a = ends[2 * at] as number;
-      at = seen[a] && a !== start ? (ends[2 * at + 1] as number) : a;
-      if (ring.length > 2 && (ends[2 * (ring[ring.length - 1] as number)] === start || ends[2 * (ring[ring.length - 1] as number) + 1] === start)) { closed = true; break; } // prettier-ignore
+      const step = (ends[2 * at] === before ? ends[2 * at + 1] : ends[2 * at]) as number;
+      before = at;
+      at = step;
     }
-    if (!closed || ring.length < 3) continue;
+    if (at !== start || ring.length < 3) continue;
     const points = new Float64Array(3 * ring.length);
     ring.forEach((v, i) => {
       points.set(p.subarray(3 * v, 3 * v + 3), 3 * i);

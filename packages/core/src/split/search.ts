@@ -1,0 +1,108 @@
+import { checkCancelled } from '../context.ts';
+import { isFork, leavesOf, replaceLeaf, type Draft, type Leaf, type Task } from './leaf.ts';
+import { cutCost, cutOptions, type Option } from './options.ts';
+
+/** A draft with what it costs so far. */
+export interface State {
+  readonly draft: Draft;
+  readonly costMm: number;
+  /** Pieces in the end, as far as known. */
+  readonly count: number;
+}
+
+/** More pieces than this are no plan for a person. */
+export const MOST_PIECES = 64;
+
+/**
+ * Beam search over binary trees of cuts (the published model: Luo, Baran, Rusinkiewicz and
+ * Matusik 2012), started from the whole part and from the seeds. A step cuts, in every draft
+ * kept, the leaf that needs most pieces, in its best ways; the drafts with the fewest pieces in
+ * the end, then the least cost, are kept. Leaves are shared between drafts, and so is the work on
+ * them. Complete drafts leave the beam for the pool.
+ *
+ * @returns complete drafts, fewest pieces first, then cheapest; empty when none was found
+ */
+export function searchDrafts(starts: readonly Draft[], task: Task): State[] {
+  const known = new Map<Leaf, Option[]>();
+  const optionsOf = (leaf: Leaf): Option[] => {
+    let options = known.get(leaf);
+    if (!options) known.set(leaf, (options = cutOptions(leaf, task)));
+    return options;
+  };
+  const pool: State[] = [];
+  const rough = rank(starts.map((draft) => stateOf(draft, 0))).slice(0, 3 * task.settings.beam);
+  let beam = rank(rough.map(({ draft }) => stateOf(draft, draftCost(draft, task))));
+  let fewest = MOST_PIECES;
+  while (beam.length > 0) {
+    checkCancelled(task.signal && { signal: task.signal });
+    const grown: State[] = [];
+    for (const state of beam) {
+      const leaves = leavesOf(state.draft);
+      const leaf = nextLeaf(leaves, task);
+      if (!leaf) {
+        pool.push(state);
+        fewest = Math.min(fewest, Math.max(leaves.length, task.wanted));
+        continue;
+      }
+      if (leaves.length >= fewest + 1) continue;
+      for (const option of optionsOf(leaf)) {
+        const fork = { cut: option.cut, leaf, below: option.below, above: option.above };
+        const draft = replaceLeaf(state.draft, leaf, fork);
+        grown.push(stateOf(draft, state.costMm + option.costMm));
+      }
+    }
+    const open = rank(grown).filter((s) => s.count <= fewest + 1);
+    beam = spread(open, task.settings.beam);
+  }
+  return rank(pool);
+}
+
+function stateOf(draft: Draft, costMm: number): State {
+  return { draft, costMm, count: leavesOf(draft).reduce((sum, leaf) => sum + leaf.count, 0) };
+}
+
+const rank = (states: readonly State[]): State[] =>
+  [...states].sort((a, b) => a.count - b.count || a.costMm - b.costMm);
+
+/** The first states, but not more than half of them from one first cut. */
+function spread(states: readonly State[], size: number): State[] {
+  const kept: State[] = [];
+  const seen = new Set<string>();
+  const perFirst = new Map<string, number>();
+  for (const state of states) {
+    if (kept.length >= size) break;
+    const marks = signature(state.draft);
+    const key = marks.join('|');
+    if (seen.has(key)) continue;
+    seen.add(key);
+    const first = marks[0] ?? '';
+    const used = perFirst.get(first) ?? 0;
+    if (used >= Math.max(1, size / 2)) continue;
+    perFirst.set(first, used + 1);
+    kept.push(state);
+  }
+  return kept;
+}
+
+function signature(draft: Draft): string[] {
+  if (!isFork(draft)) return [];
+  const c = draft.cut;
+  const mark = [...c.normal, c.offsetMm].map((x) => x.toFixed(3)).join();
+  return [mark, ...signature(draft.below), ...signature(draft.above)];
+}
+
+/** The leaf to cut next: the one that needs most; else the largest while pieces are wanted. */
+function nextLeaf(leaves: readonly Leaf[], task: Task): Leaf | null {
+  let worst: Leaf | null = null;
+  for (const leaf of leaves)
+    if (leaf.count > 1 && (!worst || leaf.count > worst.count)) worst = leaf;
+  if (worst || leaves.length >= task.wanted) return worst;
+  return leaves.reduce((a, b) => (b.volumeMm3 > a.volumeMm3 ? b : a));
+}
+
+/** Cost of all cuts of a draft, mm of seam. */
+function draftCost(draft: Draft, task: Task): number {
+  if (!isFork(draft)) return 0;
+  const here = cutCost(draft.leaf, draft.cut, task);
+  return here + draftCost(draft.below, task) + draftCost(draft.above, task);
+}
