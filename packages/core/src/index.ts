@@ -6,3 +6,5 @@ export * from './math/index.ts';
 export * from './mesh/index.ts';
 export * from './envelope/index.ts';
 export * from './workshop/index.ts';
+export * from './hull/index.ts';
+export * from './fit/index.ts';

@@ -1,0 +1,6 @@
+export * from './types.ts';
+export { decideFit, fitAny, fitPart, placeInYaw, DEFAULT_PRECISION, type FitBody } from './fit.ts';
+export { meanWidth, longestLine } from './pieces-bound.ts';
+export { AMPLE_SCALE, COARSE_PRECISION, TOUCH } from './rotation-search.ts';
+export { smallestCircle, type Circle } from './plan-fit.ts';
+export { bestYaw } from './yaw.ts';

@@ -14,7 +14,7 @@ export interface Placement {
   readonly translationMm: Vec3;
   /** Size of the turned part along the machine's axes, mm. */
   readonly sizeMm: Vec3;
-  /** Free length left along the machine's X, Y and Z, margins taken off, mm; negative if too long. */
+  /** How far it can still be moved along the machine's X, Y and Z, mm; negative where too long. */
   readonly clearanceMm: Vec3;
 }
 
@@ -29,7 +29,7 @@ export interface Fit {
   readonly envelope: string;
   readonly verdict: FitVerdict;
   readonly scale: ScaleInterval;
-  /** The best placement found; for `too-big` it fits at `scale.atLeast` only. */
+  /** The placement of the verdict; for `too-big` the best found, which fits at `scale.atLeast`. */
   readonly placement: Placement;
   /** Proved: fewer pieces than this cannot all fit, however cut. */
   readonly piecesAtLeast: { readonly count: number; readonly because: string };
@@ -37,11 +37,25 @@ export interface Fit {
   readonly cells: number;
 }
 
+/** What is known of a part beside its hull; each fact may allow a better bound on the pieces. */
+export interface PartFacts {
+  /** Volume of the material, mm3; only for a closed mesh. */
+  readonly volumeMm3?: number;
+  /** Whether the part hangs together in one piece; without it lengths prove nothing. */
+  readonly connected?: boolean;
+}
+
 export interface FitOptions extends Context {
   /** Relative width at which the scale interval is good enough. Default 0.001. */
   readonly precision?: number;
-  /** Stop as soon as it is known whether the part fits at scale 1. Default false. */
-  readonly decideOnly?: boolean;
   /** Give up, honestly, after this many cells. Default 200000. */
   readonly maxCells?: number;
+  readonly facts?: PartFacts;
 }
+
+/** Answer to the bare question whether something fits at its own size. */
+export type FitDecision =
+  | { readonly fits: true; readonly placement: Placement }
+  /** Proved: at most this scale fits, below 1. */
+  | { readonly fits: false; readonly atMost: number }
+  | { readonly fits: null; readonly atMost: number };

@@ -1,7 +1,7 @@
 /**
- * Convex hull of a point set. `positions` are some of the input points, bit for bit.
- * `rank` is 3 for a body, 2 for a flat set, 1 for a line, 0 for a point, -1 for no points; below 3
- * there are no facets.
+ * Convex hull of a point set. `positions` are some of the input points, bit for bit; no input
+ * point lies outside. `rank` is 3 for a body, 2 for a flat set, 1 for a line, 0 for a single
+ * place, -1 for no points; below 3 there are no facets.
  */
 export interface Hull {
   /** x, y, z per hull vertex, mm. */
@@ -11,6 +11,4 @@ export interface Hull {
   /** Triangles into `positions`, counter-clockwise from outside; coplanar ones are not merged. */
   readonly triangles: Uint32Array;
   readonly rank: -1 | 0 | 1 | 2 | 3;
-  /** How far the farthest input point lies outside a facet's plane, mm: measured, not assumed. */
-  readonly errorMm: number;
 }

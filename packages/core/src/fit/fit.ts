@@ -1,0 +1,317 @@
+import type { Envelope } from '../envelope/index.ts';
+import { ScantlingError } from '../errors.ts';
+import {
+  IDENTITY,
+  multiplyQuat,
+  quatAbout,
+  quatToMatrix,
+  rotate,
+  type Quat,
+} from '../math/index.ts';
+import { boundsOf } from '../mesh/index.ts';
+import { freeSpaceOf, type FreeSpace } from './free-space.ts';
+import { longestLine, meanWidth, piecesAtLeast } from './pieces-bound.ts';
+import { placeBody, type Body } from './place.ts';
+import { fitPlan } from './plan-fit.ts';
+import { searchRotations, TOUCH, type SearchResult } from './rotation-search.ts';
+import type { Fit, FitDecision, FitOptions, FitVerdict, Placement } from './types.ts';
+import { bestYaw } from './yaw.ts';
+import { isNowhereThinner, sampledWidth } from './width.ts';
+
+export const DEFAULT_PRECISION = 0.001;
+export const DEFAULT_MAX_CELLS = 200_000;
+
+/** A hull (as `convexHull` gives it) or bare points; a hull allows better bounds. */
+export type FitBody = Body | Float64Array;
+
+/**
+ * Whether and how a part fits an envelope, with the certified interval of the largest scale at
+ * which it fits in any rotation. `scale.atLeast` has a witness measured over every point;
+ * `scale.atMost` is proved by branch and bound over all rotations and holds for the convex hull in
+ * the envelope less its margins. Keep-outs can only make it smaller: they are regarded in every
+ * placement given, but a part that fits without them and for which no free place was found is
+ * `undecided`. Touching counts as fitting, to within 1e-9 of the size.
+ *
+ * @throws ScantlingError `NO_POINTS` for an empty body, `NO_ROOM` for an envelope that its margins
+ *   use up, `CANCELLED`
+ * Cost: 1-150 ms for hulls of 8 to 12 000 vertices; see packages/core/bench/fit.bench.ts.
+ */
+export function fitPart(body: FitBody, envelope: Envelope, options: FitOptions = {}): Fit {
+  const job = begin(body, envelope);
+  const { space } = job;
+  const asModelled = tauAt(job, IDENTITY);
+  const yaw = yawOf(job, options);
+  const result = search(job, options, false, [IDENTITY, yaw.rotation]);
+  const tau = Math.min(result.tau, asModelled, yaw.tau);
+  const best = tau === asModelled ? IDENTITY : tau === yaw.tau ? yaw.rotation : result.rotation;
+  const atMost = result.bound > 0 ? 1 / result.bound : Infinity;
+  const free = {
+    job,
+    interval: { atLeast: Math.min(1 / tau, atMost), atMost, proved: result.complete },
+    asModelled,
+    yaw,
+    best,
+    cells: result.cells,
+  };
+  const found = envelope.keepOuts.length > 0 ? amongKeepOuts(free) : inTheOpen(free);
+  const facts = options.facts ?? {};
+  const pieces =
+    found.verdict === 'too-big'
+      ? piecesAtLeast(job.body.positions, space, {
+          ...facts,
+          ...(job.body.triangles.length > 0 && {
+            meanWidthMm: meanWidth(job.body.positions, job.body.triangles),
+          }),
+        })
+      : { count: 1, because: 'nothing asks for more' };
+  return { envelope: envelope.name, ...found, piecesAtLeast: pieces, cells: result.cells };
+}
+
+/** `fitPart` for several envelopes, in their order. */
+export const fitAny = (
+  body: FitBody,
+  envelopes: readonly Envelope[],
+  options: FitOptions = {},
+): Fit[] => envelopes.map((envelope) => fitPart(body, envelope, options));
+
+/**
+ * Whether points fit at their own size in any rotation, as fast as that can be told: simple
+ * placements first, then bounds that need no search, then the search, stopped at the first answer.
+ * `maxCells` defaults to 4000; a null answer says that it was not enough.
+ */
+export function decideFit(
+  body: FitBody,
+  envelope: Envelope,
+  options: FitOptions = {},
+): FitDecision {
+  const job = begin(body, envelope);
+  const { space } = job;
+  const simple = [IDENTITY, [0.5, 0.5, 0.5, 0.5], [-0.5, -0.5, -0.5, 0.5]] as const;
+  for (const q of simple) {
+    const tau = tauAt(job, q);
+    const turned = tau <= 1 ? q : multiplyQuat(yawOf(job, options, q, true).rotation, q);
+    if (tau <= 1 || tauAt(job, turned) <= 1 + TOUCH) {
+      const placement = placeBody(job.body, turned, envelope, space);
+      if (placement) return { fits: true, placement };
+    }
+  }
+  const line = longestLine(job.body.positions);
+  if (line > space.diagonalMm * (1 + TOUCH))
+    return { fits: false, atMost: space.diagonalMm / line };
+  const result = search(job, { maxCells: 4000, ...options }, true, simple);
+  const atMost = result.bound > 0 ? 1 / result.bound : Infinity;
+  if (result.bound > 1 + TOUCH) return { fits: false, atMost };
+  if (result.tau <= 1 + TOUCH) {
+    const placement = placeBody(job.body, result.rotation, envelope, space);
+    if (placement) return { fits: true, placement };
+  }
+  return { fits: null, atMost };
+}
+
+/**
+ * The best placement of points with a turn about Z only, the same face down; null when they do not
+ * fit so. Exact on rectangular plans (rotating calipers) and round ones; on polygonal plans the
+ * turn is searched to the precision asked for. Keep-outs: several turns are tried.
+ */
+export function placeInYaw(
+  body: FitBody,
+  envelope: Envelope,
+  options: FitOptions = {},
+): Placement | null {
+  const job = begin(body, envelope);
+  if (tauAt(job, IDENTITY) <= 1 + TOUCH) {
+    const placement = placeBody(job.body, IDENTITY, envelope, job.space);
+    if (placement) return placement;
+  }
+  const yaw = yawOf(job, options, IDENTITY, true);
+  if (yaw.tau > 1 + TOUCH) return null;
+  return (
+    placeBody(job.body, yaw.rotation, envelope, job.space) ??
+    firstFree(job, [yaw.rotation, ...yawGrid()])
+  );
+}
+
+interface Job {
+  readonly body: Body;
+  readonly envelope: Envelope;
+  readonly space: FreeSpace;
+  /** Points moved so that their box is about the origin: rotations then lose no precision. */
+  readonly centred: Float64Array;
+}
+
+function begin(body: FitBody, envelope: Envelope): Job {
+  const space = freeSpaceOf(envelope);
+  if (space === null)
+    throw new ScantlingError('NO_ROOM', `The margins of ${envelope.name} leave no room.`, {
+      remedy: 'Make them smaller than half the plate and less than the height.',
+    });
+  const shape: Body =
+    body instanceof Float64Array ? { positions: body, triangles: new Uint32Array(0) } : body;
+  if (shape.positions.length === 0)
+    throw new ScantlingError('NO_POINTS', 'There is nothing to fit: no points.');
+  const { min, max } = boundsOf(shape.positions);
+  const middle = min.map((x, k) => (x + (max[k] as number)) / 2);
+  const centred = shape.positions.map((x, i) => x - (middle[i % 3] as number));
+  return { body: shape, envelope, space, centred };
+}
+
+/** Plan coordinates of the turned points, and their height. */
+function turnedPlan(job: Job, q: Quat): { xs: Float64Array; ys: Float64Array; height: number } {
+  const m = quatToMatrix(q);
+  const n = job.centred.length / 3;
+  const xs = new Float64Array(n);
+  const ys = new Float64Array(n);
+  let lo = Infinity;
+  let hi = -Infinity;
+  for (let i = 0; i < n; i++) {
+    const p = rotate(m, [
+      job.centred[3 * i] as number,
+      job.centred[3 * i + 1] as number,
+      job.centred[3 * i + 2] as number,
+    ]);
+    xs[i] = p[0];
+    ys[i] = p[1];
+    lo = Math.min(lo, p[2]);
+    hi = Math.max(hi, p[2]);
+  }
+  return { xs, ys, height: hi - lo };
+}
+
+function tauAt(job: Job, q: Quat): number {
+  const { xs, ys, height } = turnedPlan(job, q);
+  return Math.max(height / job.space.heightMm, fitPlan(xs, ys, job.space).tau);
+}
+
+interface Yaw {
+  readonly tau: number;
+  readonly rotation: Quat;
+}
+
+/** The best turn about Z after the rotation `q`. */
+function yawOf(job: Job, options: FitOptions, q: Quat = IDENTITY, decideOnly = false): Yaw {
+  const { plan, heightMm } = job.space;
+  const { xs, ys, height } = turnedPlan(job, q);
+  if (plan.kind === 'disc')
+    return { tau: Math.max(height / heightMm, fitPlan(xs, ys, job.space).tau), rotation: IDENTITY };
+  if (plan.kind === 'box') {
+    const found = bestYaw(xs, ys, plan.sizeMm[0], plan.sizeMm[1]);
+    return {
+      tau: Math.max(height / heightMm, found.tau),
+      rotation: quatAbout([0, 0, 1], found.angle),
+    };
+  }
+  const flat = new Float64Array(job.centred.length);
+  for (let i = 0; i < xs.length; i++) flat.set([xs[i] as number, ys[i] as number, 0], 3 * i);
+  const result = searchRotations(flat, job.space, {
+    ...options,
+    precision: options.precision ?? DEFAULT_PRECISION,
+    decideOnly,
+    maxCells: 4000,
+    turns: 'yaw',
+    seeds: [IDENTITY],
+  });
+  return { tau: Math.max(result.tau, height / heightMm), rotation: result.rotation };
+}
+
+function search(
+  job: Job,
+  options: FitOptions,
+  decideOnly: boolean,
+  seeds: readonly Quat[],
+): SearchResult {
+  const precision = options.precision ?? DEFAULT_PRECISION;
+  const settings = {
+    ...options,
+    precision,
+    decideOnly,
+    maxCells: options.maxCells ?? DEFAULT_MAX_CELLS,
+    seeds,
+  };
+  const least = Math.min(job.space.heightMm, planWidth(job.space));
+  const goal = (tau: number): number => (decideOnly ? 1 + 2 * TOUCH : tau / (1 + precision));
+  // Nearly round bodies: no rotation is better than another, and their thinnest width says it all.
+  const thin = sampledWidth(job.centred);
+  const quick = searchRotations(job.centred, job.space, { ...settings, maxCells: 0 });
+  const target = goal(quick.tau) * least;
+  if (thin >= target && isNowhereThinner(job.centred, target))
+    return { ...quick, bound: (target / least) * (1 - 1e-12), complete: true, cells: 0 };
+  return searchRotations(job.centred, job.space, {
+    ...settings,
+    seeds: [quick.rotation, ...seeds],
+  });
+}
+
+/** Least width of the plan: no body thicker than it can stand on it. */
+function planWidth({ plan }: FreeSpace): number {
+  if (plan.kind === 'box') return Math.min(...plan.sizeMm);
+  if (plan.kind === 'disc') return 2 * plan.radiusMm;
+  // An inradius bound would be needed for less; the widest pair of edges is always enough here.
+  return Infinity;
+}
+
+interface Found {
+  readonly verdict: FitVerdict;
+  readonly scale: Fit['scale'];
+  readonly placement: Placement;
+}
+
+interface OpenFit {
+  readonly job: Job;
+  readonly interval: Fit['scale'];
+  readonly asModelled: number;
+  readonly yaw: Yaw;
+  readonly best: Quat;
+}
+
+function inTheOpen({ job, interval, asModelled, yaw, best }: OpenFit): Found {
+  const { body, envelope, space } = job;
+  const at = (q: Quat): Placement => placeBody(body, q, envelope, space) as Placement;
+  if (asModelled <= 1 + TOUCH) return { verdict: 'fits', scale: interval, placement: at(IDENTITY) };
+  if (yaw.tau <= 1 + TOUCH)
+    return { verdict: 'fits-turned', scale: interval, placement: at(yaw.rotation) };
+  const placement = at(best);
+  if (interval.atLeast >= 1 - TOUCH) return { verdict: 'fits-tilted', scale: interval, placement };
+  const proved = interval.atMost < 1 - TOUCH;
+  return { verdict: proved ? 'too-big' : 'undecided', scale: interval, placement };
+}
+
+/** Turns about Z to try among keep-outs. */
+const yawGrid = (): Quat[] =>
+  Array.from({ length: 72 }, (_, i) => quatAbout([0, 0, 1], (i * Math.PI) / 36));
+
+function firstFree(job: Job, rotations: readonly Quat[], scale = 1): Placement | null {
+  for (const q of rotations) {
+    if (tauAt(job, q) * scale > 1 + TOUCH) continue;
+    const placement = placeBody(job.body, q, job.envelope, job.space, scale);
+    if (placement) return placement;
+  }
+  return null;
+}
+
+function amongKeepOuts(open: OpenFit): Found {
+  const { job, interval, yaw, best } = open;
+  const families: [FitVerdict, Quat[]][] = [
+    ['fits', [IDENTITY]],
+    ['fits-turned', [yaw.rotation, ...yawGrid()]],
+    ['fits-tilted', [best, ...yawGrid().map((turn) => multiplyQuat(turn, best))]],
+  ];
+  const all = families.flatMap(([, rotations]) => rotations);
+  // A scaled-down copy of a convex body fits inside the body itself, so free scales are an interval.
+  let lo = 0;
+  let hi = interval.atMost === Infinity ? 1 / Math.min(open.asModelled, yaw.tau) : interval.atMost;
+  if (firstFree(job, all, hi)) lo = hi;
+  while (hi - lo > 0.0005 * hi) {
+    const middle = (lo + hi) / 2;
+    if (firstFree(job, all, middle)) lo = middle;
+    else hi = middle;
+  }
+  const scale = { ...interval, atLeast: lo };
+  for (const [verdict, rotations] of families) {
+    const placement = firstFree(job, rotations);
+    if (placement) return { verdict, scale: { ...scale, atLeast: Math.max(1, lo) }, placement };
+  }
+  const bare = { ...job.envelope, keepOuts: [] };
+  const placement = placeBody(job.body, best, bare, job.space) as Placement;
+  const proved = interval.atMost < 1 - TOUCH;
+  return { verdict: proved ? 'too-big' : 'undecided', scale, placement };
+}
