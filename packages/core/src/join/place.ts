@@ -1,10 +1,5 @@
-import {
-  distanceToOutline,
-  insideRegion,
-  regionBounds,
-  regionFigures,
-  type Region,
-} from './region.ts';
+import { regionFigures } from '../mesh/index.ts';
+import { distanceToOutline, insidePatch, patchBounds, type Patch } from './patch.ts';
 import { keyOf, type FaceSymmetries, type Site } from './symmetry.ts';
 
 /**
@@ -14,17 +9,24 @@ import { keyOf, type FaceSymmetries, type Site } from './symmetry.ts';
  * then pushed on in ever smaller steps.
  */
 export interface PlaceTask {
-  readonly region: Region;
+  readonly region: Patch;
   /** Radius of the hole, mm. */
   readonly r: number;
   /** Least wall, mm: to the outline and between holes. */
   readonly wallMm: number;
   /** The proof in three dimensions: whether a hole may stand here. */
   readonly allowed: (x: number, y: number) => boolean;
-  /** Holes that are there already (a rod): they count in the pattern but not in `count`. */
-  readonly fixed: readonly Site[];
-  readonly symmetries: FaceSymmetries;
+  /**
+   * What the pattern must tell apart: the ways in which a face lies on itself, each with the holes
+   * that are there already (a rod, dowels of other regions) and count in the pattern.
+   */
+  readonly keys: readonly PatternKey[];
   readonly keyMm: number;
+}
+
+export interface PatternKey {
+  readonly symmetries: FaceSymmetries;
+  readonly fixed: readonly Site[];
 }
 
 export interface Pattern {
@@ -43,17 +45,17 @@ const HAIR_MM = 0.01;
 /** All places worth trying for a hole of this size, best first nothing: plain x, y pairs. */
 export function candidateSites(task: PlaceTask): Float64Array {
   const { region, r, wallMm, keyMm } = task;
-  const figures = regionFigures(region);
-  const step = Math.max(figures.outlineMm / 200, 0.5);
+  const figures = regionFigures(region.loops);
+  const step = Math.max(figures.perimeterMm / 200, 0.5);
   const found: number[] = [];
   const rim = r + wallMm + HAIR_MM;
   const add = (x: number, y: number, least: number): void => {
-    if (!insideRegion(region, x, y) || distanceToOutline(region, x, y) < least - 1e-6) return;
+    if (!insidePatch(region, x, y) || distanceToOutline(region, x, y) < least - 1e-6) return;
     if (task.allowed(x, y)) found.push(x, y);
   };
   for (const layer of [rim, rim + 1.05 * keyMm, rim + 2.1 * keyMm])
     for (const loop of region.loops) offsetPoints(loop, layer, step, (x, y) => add(x, y, rim));
-  const box = regionBounds(region);
+  const box = patchBounds(region);
   const grid = Math.max(Math.sqrt(figures.areaMm2 / 200), 0.5);
   for (let x = box.x0 + grid / 2; x < box.x1; x += grid)
     for (let y = box.y0 + grid / 2; y < box.y1; y += grid) add(x, y, rim);
@@ -141,15 +143,23 @@ export function placeDowels(
   );
 }
 
+/** One dowel stands as far from the rods as it can, or else where the material is thickest. */
 function single(task: PlaceTask, candidates: Float64Array): Pattern {
-  // One dowel stands where the material is thickest.
-  let best = 0;
-  let most = -1;
-  for (let i = 0; i < candidates.length; i += 2) {
-    const d = distanceToOutline(task.region, candidates[i] as number, candidates[i + 1] as number);
-    if (d > most + 1e-9) [most, best] = [d, i];
-  }
-  return patternOf(task, [siteAt(task, candidates, best / 2)], false);
+  const fixed = task.keys[0]?.fixed ?? [];
+  const ranked = Array.from({ length: candidates.length / 2 }, (_, i) => {
+    const site = siteAt(task, candidates, i);
+    const worth =
+      fixed.length > 0
+        ? Math.min(...fixed.map((f) => Math.hypot(f.x - site.x, f.y - site.y)))
+        : distanceToOutline(task.region, site.x, site.y);
+    return { site, worth };
+  }).sort((p, q) => q.worth - p.worth);
+  if (fixed.length > 0)
+    for (const mirrors of [true, false]) {
+      const good = ranked.find(({ site }) => keyed(task, [site], mirrors));
+      if (good) return patternOf(task, [good.site], !mirrors);
+    }
+  return patternOf(task, [(ranked[0] as { site: Site }).site], false);
 }
 
 const siteAt = (task: PlaceTask, candidates: Float64Array, i: number): Site => ({
@@ -159,17 +169,30 @@ const siteAt = (task: PlaceTask, candidates: Float64Array, i: number): Site => (
 });
 
 function patternOf(task: PlaceTask, sites: readonly Site[], mirrorsAdmitted: boolean): Pattern {
-  const key = keyOf([...sites, ...task.fixed], task.symmetries, 0, !mirrorsAdmitted);
   return {
     sites,
     spreadMm: sites.length > 1 ? leastGap(sites) : 0,
-    missMm: key.missMm,
+    missMm: leastMiss(task, sites, !mirrorsAdmitted, 0),
     mirrorsAdmitted,
   };
 }
 
+function leastMiss(
+  task: PlaceTask,
+  sites: readonly Site[],
+  mirrors: boolean,
+  enough: number,
+): number {
+  let least = Infinity;
+  for (const { symmetries, fixed } of task.keys) {
+    least = Math.min(least, keyOf([...sites, ...fixed], symmetries, enough, mirrors).missMm);
+    if (least < enough) break;
+  }
+  return least;
+}
+
 const keyed = (task: PlaceTask, sites: readonly Site[], mirrors: boolean): boolean =>
-  keyOf([...sites, ...task.fixed], task.symmetries, task.keyMm, mirrors).missMm >= task.keyMm;
+  leastMiss(task, sites, mirrors, task.keyMm) >= task.keyMm;
 
 export function leastGap(sites: readonly Site[]): number {
   let least = Infinity;
@@ -258,23 +281,39 @@ function widestKeyedPair(
   mirrors: boolean,
 ): Site[] | null {
   const m = candidates.length / 2;
-  const least = 2 * task.r + task.wallMm;
-  const pairs: { d: number; i: number; j: number }[] = [];
+  const gap = 2 * task.r + task.wallMm;
+  const apartOf = (i: number, j: number): number =>
+    Math.hypot(
+      (candidates[2 * i] as number) - (candidates[2 * j] as number),
+      (candidates[2 * i + 1] as number) - (candidates[2 * j + 1] as number),
+    );
   let far = 0;
-  for (const keep of [false, true])
+  for (let i = 0; i < m; i++) for (let j = i + 1; j < m; j++) far = Math.max(far, apartOf(i, j));
+  // Widest pairs first, band by band: nearly always the first band holds the answer.
+  let upper = Infinity;
+  for (const share of [0.96, 0.85, 0.6, 0.3]) {
+    const lower = Math.max(gap, share * far);
+    const pairs: number[] = [];
+    const width: number[] = [];
     for (let i = 0; i < m; i++)
       for (let j = i + 1; j < m; j++) {
-        const d = Math.hypot(
-          (candidates[2 * i] as number) - (candidates[2 * j] as number),
-          (candidates[2 * i + 1] as number) - (candidates[2 * j + 1] as number),
-        );
-        if (!keep) far = Math.max(far, d);
-        else if (d >= least && d > 0.6 * far) pairs.push({ d, i, j });
+        const d = apartOf(i, j);
+        if (d < lower || d >= upper) continue;
+        pairs.push(i * m + j);
+        width.push(d);
       }
-  pairs.sort((p, q) => q.d - p.d);
-  for (const { i, j } of pairs.slice(0, 30000)) {
-    const sites = [siteAt(task, candidates, i), siteAt(task, candidates, j)];
-    if (keyed(task, sites, mirrors)) return sites;
+    const order = Uint32Array.from(width.keys()).sort(
+      (p, q) => (width[q] as number) - (width[p] as number),
+    );
+    for (const k of order.subarray(0, 20000)) {
+      const code = pairs[k] as number;
+      const sites = [
+        siteAt(task, candidates, Math.floor(code / m)),
+        siteAt(task, candidates, code % m),
+      ];
+      if (keyed(task, sites, mirrors)) return sites;
+    }
+    upper = lower;
   }
   return null;
 }
@@ -319,7 +358,7 @@ function pushOut(
           const then = gaps(sites);
           if (
             wider(then, now) &&
-            insideRegion(task.region, x, y) &&
+            insidePatch(task.region, x, y) &&
             distanceToOutline(task.region, x, y) >= least + HAIR_MM / 2 &&
             accept(sites) &&
             task.allowed(x, y)

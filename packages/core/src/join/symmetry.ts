@@ -1,4 +1,4 @@
-import { insideRegion, thicknessField, type Region } from './region.ts';
+import { insidePatch, thicknessField, type Patch } from './patch.ts';
 
 /**
  * Ways in which a cut face lies on itself: turns about its centroid, and mirrored turns. A piece
@@ -31,7 +31,7 @@ const PLAY_DEG = 20;
  * nearly match count too: a wrong assembly need not be perfect to be mistaken for the right one.
  */
 export function faceSymmetries(
-  face: Region,
+  face: Patch,
   centre: readonly [number, number],
   slack = 0.03,
 ): FaceSymmetries {
@@ -61,7 +61,7 @@ export function faceSymmetries(
       const row = Math.round((y - field.y0) / field.stepMm);
       const known = column >= 0 && row >= 0 && column < field.columns && row < field.rows;
       const d = known ? (field.distanceMm[row * field.columns + column] as number) : -Infinity;
-      if (d < -field.stepMm && !insideRegion(face, x, y) && ++outside > allowed) return 0;
+      if (d < -field.stepMm && !insidePatch(face, x, y) && ++outside > allowed) return 0;
     }
     return 1;
   };
@@ -98,7 +98,8 @@ export function keyOf(
     const m = miss(sites, face, angle, mirrored);
     if (m < missMm) {
       missMm = m;
-      way = { turnDeg: Math.round((angle * 18000) / Math.PI) / 100, mirrored };
+      const turn = Math.round((angle * 18000) / Math.PI) / 100;
+      way = { turnDeg: ((turn % 360) + 360) % 360, mirrored };
     }
   };
   const polar = sites.map((s) => Math.atan2(s.y - face.cy, s.x - face.cx));

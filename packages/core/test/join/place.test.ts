@@ -1,11 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import {
-  distanceToOutline,
-  insideRegion,
-  regionBounds,
-  regionFigures,
-  type Region,
-} from '../../src/join/region.ts';
+import { distanceToOutline, insidePatch, patchBounds, type Patch } from '../../src/join/patch.ts';
+import { regionFigures } from '../../src/mesh/index.ts';
 import { placeDowels, type PlaceTask } from '../../src/join/place.ts';
 import { faceSymmetries, keyOf, type Site } from '../../src/join/symmetry.ts';
 
@@ -22,7 +17,7 @@ const circle = (r: number, n = 96, turn = 1): Float64Array =>
   );
 const loop = (...xy: number[]): Float64Array => Float64Array.from(xy);
 
-const shapes: Record<string, Region> = {
+const shapes: Record<string, Patch> = {
   disc: { loops: [circle(60)] },
   square: { loops: [loop(0, 0, 100, 0, 100, 100, 0, 100)] },
   annulus: { loops: [circle(80), circle(55, 96, -1)] },
@@ -30,22 +25,21 @@ const shapes: Record<string, Region> = {
   oblong: { loops: [loop(0, 0, 300, 0, 300, 30, 0, 30)] },
 };
 
-const task = (region: Region, r = 4.1, wallMm = 4): PlaceTask => ({
+const task = (region: Patch, r = 4.1, wallMm = 4): PlaceTask => ({
   region,
   r,
   wallMm,
   allowed: () => true,
-  fixed: [],
-  symmetries: faceSymmetries(region, regionFigures(region).centroid),
+  keys: [{ symmetries: faceSymmetries(region, regionFigures(region.loops).centroidMm), fixed: [] }],
   keyMm: 2,
 });
 
 function feasible(t: PlaceTask, step: number): [number, number][] {
-  const box = regionBounds(t.region);
+  const box = patchBounds(t.region);
   const out: [number, number][] = [];
   for (let x = box.x0; x <= box.x1; x += step)
     for (let y = box.y0; y <= box.y1; y += step)
-      if (insideRegion(t.region, x, y) && distanceToOutline(t.region, x, y) >= t.r + t.wallMm)
+      if (insidePatch(t.region, x, y) && distanceToOutline(t.region, x, y) >= t.r + t.wallMm)
         out.push([x, y]);
   return out;
 }
@@ -85,7 +79,7 @@ describe('placeDowels', () => {
         expect(pattern?.missMm).toBeGreaterThanOrEqual(2);
         expect(pattern?.mirrorsAdmitted).toBe(false);
         for (const s of pattern?.sites ?? []) {
-          expect(insideRegion(region, s.x, s.y)).toBe(true);
+          expect(insidePatch(region, s.x, s.y)).toBe(true);
           expect(distanceToOutline(region, s.x, s.y)).toBeGreaterThanOrEqual(t.r + t.wallMm);
         }
       });
@@ -102,7 +96,7 @@ describe('placeDowels', () => {
   });
 
   it('keeps away from places that the solid forbids', () => {
-    const region = shapes['square'] as Region;
+    const region = shapes['square'] as Patch;
     const pattern = placeDowels({ ...task(region), allowed: (x) => x > 50 }, 2);
     for (const s of pattern?.sites ?? []) expect(s.x).toBeGreaterThan(50);
     expect(pattern?.sites).toHaveLength(2);
@@ -114,21 +108,21 @@ describe('faceSymmetries', () => {
 
   it('knows the groups of simple outlines', () => {
     // Dihedral groups: square D4, oblong D2; the disc has all of O(2); the L here has none.
-    const of = (region: Region) => faceSymmetries(region, regionFigures(region).centroid);
-    const square = of(shapes['square'] as Region);
+    const of = (region: Patch) => faceSymmetries(region, regionFigures(region.loops).centroidMm);
+    const square = of(shapes['square'] as Patch);
     for (const k of [0, 90, 180, 270]) expect(square.turns[k]).toBe(1);
     expect(square.turns[45]).toBe(0);
     for (const k of [0, 90, 180, 270]) expect(square.mirrors[k]).toBe(1);
-    const oblong = of(shapes['oblong'] as Region);
+    const oblong = of(shapes['oblong'] as Patch);
     expect(oblong.turns[180]).toBe(1);
     expect(oblong.turns[90]).toBe(0);
-    expect(count(of(shapes['disc'] as Region).turns)).toBe(360);
-    const l = of(shapes['L'] as Region);
+    expect(count(of(shapes['disc'] as Patch).turns)).toBe(360);
+    const l = of(shapes['L'] as Patch);
     expect(l.turns.slice(20, 340).some((x) => x === 1)).toBe(false);
   });
 
   it('sees that an even pattern on a line through the middle can be glued on turned', () => {
-    const oblong = shapes['oblong'] as Region;
+    const oblong = shapes['oblong'] as Patch;
     const face = faceSymmetries(oblong, [150, 15]);
     const even: Site[] = [
       { x: 30, y: 15, r: 4 },
@@ -144,7 +138,7 @@ describe('faceSymmetries', () => {
   });
 
   it('sees that one dowel lets the piece turn, and a rod beside it does not', () => {
-    const face = faceSymmetries(shapes['disc'] as Region, [0, 0]);
+    const face = faceSymmetries(shapes['disc'] as Patch, [0, 0]);
     expect(keyOf([{ x: 0, y: 0, r: 4 }], face).missMm).toBeLessThan(1e-9);
     const withRod = [
       { x: 30, y: 0, r: 4 },

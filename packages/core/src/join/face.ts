@@ -1,0 +1,56 @@
+import { loopArea, regionsOf, type PlaneFrame } from '../mesh/index.ts';
+import type { FlatKernel, Loops } from '../solid/index.ts';
+import { halfSpaceInFace, type HalfSpace } from './frame.ts';
+import { patchBounds, type Patch } from './patch.ts';
+
+/** Patches smaller than this are crumbs of the arithmetic or too small to glue, mm2. */
+export const LEAST_PATCH_MM2 = 1;
+
+/**
+ * The connected patches of a section that lie within the half-spaces: the glued face between two
+ * pieces. Overlapping shells are resolved by winding: 1 or more is material.
+ */
+export function faceRegions(
+  flat: FlatKernel,
+  loops: Loops,
+  frame: PlaneFrame,
+  within: readonly HalfSpace[],
+): Patch[] {
+  let face: Loops = flat.unite(loops);
+  for (const h of within) {
+    if (face.length === 0) break;
+    const { a, b, d } = halfSpaceInFace(frame, h);
+    const l = Math.hypot(a, b);
+    if (l < 1e-9) {
+      if (d < 0) face = [];
+      continue;
+    }
+    face = flat.intersect(face, [halfPlane(face, a / l, b / l, d / l)]);
+  }
+  return regionsOf(face)
+    .map(({ outline, holes }): Patch => ({ loops: [outline, ...holes] }))
+    .filter(({ loops }) => loops.reduce((a, l) => a + loopArea(l), 0) >= LEAST_PATCH_MM2);
+}
+
+/** A square, larger than the face, on the side a x + b y <= d. */
+function halfPlane(face: Loops, a: number, b: number, d: number): Float64Array {
+  const box = patchBounds({ loops: face });
+  const mx = (box.x0 + box.x1) / 2;
+  const my = (box.y0 + box.y1) / 2;
+  const size = 2 * (box.x1 - box.x0 + box.y1 - box.y0) + 1;
+  // The foot of the face's middle on the line, no farther off than the face can reach.
+  const toLine = Math.max(-size, Math.min(size, d - a * mx - b * my));
+  const fx = mx + toLine * a;
+  const fy = my + toLine * b;
+  const corner = (along: number, back: number): [number, number] => [
+    fx - along * b - back * a,
+    fy + along * a - back * b,
+  ];
+  const s = 3 * size;
+  return Float64Array.from([
+    ...corner(-s, 0),
+    ...corner(s, 0),
+    ...corner(s, 2 * s),
+    ...corner(-s, 2 * s),
+  ]);
+}
