@@ -34,6 +34,7 @@ const system: Readonly<Record<string, string>> = {
   EISDIR: 'is a folder',
   ENOTDIR: 'is not a folder',
   ENOSPC: 'no space left on the disk',
+  ELOOP: 'the links go in a circle',
   EROFS: 'the disk is read-only',
 };
 

@@ -77,9 +77,10 @@ async function readShop(
 }
 
 export const unitOption = (): Option =>
-  new Option('-u, --unit <unit>', 'unit of STL and OBJ files, which carry none')
-    .choices(['mm', 'cm', 'in', 'm'])
-    .default('mm');
+  new Option(
+    '-u, --unit <unit>',
+    'unit of STL and OBJ files, which carry none (default: mm)',
+  ).choices(['mm', 'cm', 'in', 'm']);
 
 export interface OutputOptions {
   readonly json?: boolean;
@@ -126,5 +127,14 @@ export const wholeAbove0 = (text: string): number => {
   const value = number(text);
   if (!Number.isInteger(value) || value < 1)
     throw new InvalidArgumentError('It must be a whole number from 1.');
+  return value;
+};
+
+/** A share such as 0.001 or 0.1%, above 0 and below 1. */
+export const fraction = (text: string): number => {
+  const percent = /^(.*)%\s*$/.exec(text);
+  const value = percent ? number(percent[1] ?? '') / 100 : number(text);
+  if (!(value > 0 && value < 1))
+    throw new InvalidArgumentError('It must lie between 0 and 1, or be a percentage such as 0.1%.');
   return value;
 };

@@ -1,14 +1,8 @@
-import { readFileSync } from 'node:fs';
 import { Command, CommanderError } from 'commander';
 import { commands } from './commands/index.ts';
 import { exitCodeOf, explain } from './failure.ts';
 import { EXIT, type Io, type SetExit } from './io.ts';
-
-/** Version of the installed package; the path holds for `src` and `dist` alike. */
-function version(): string {
-  const text = readFileSync(new URL('../package.json', import.meta.url), 'utf8');
-  return (JSON.parse(text) as { version: string }).version;
-}
+import { version } from './version.ts';
 
 /** The whole command tree; it touches the outside only through `io` and never ends the process. */
 export function makeProgram(io: Io, setExit: SetExit): Command {

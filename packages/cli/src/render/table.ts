@@ -27,7 +27,9 @@ export function table(
   width: number,
   style: Pick<Style, 'head' | 'faint'>,
 ): string {
-  const cells = rows.map((row) => row.map((c) => (typeof c === 'string' ? { text: c } : c)));
+  const cells = rows.map((row) =>
+    row.map((c) => (typeof c === 'string' ? { text: clean(c) } : { ...c, text: clean(c.text) })),
+  );
   const natural = columns.map((column, i) =>
     Math.max(stringWidth(column.head), ...cells.map((row) => stringWidth(row[i]?.text ?? ''))),
   );
@@ -85,6 +87,11 @@ function shrink(
   }
   return widths;
 }
+
+/** Control characters made harmless: names come out of files from anywhere. */
+export const clean = (text: string): string =>
+  // eslint-disable-next-line no-control-regex
+  text.replace(/[\u0000-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069]/g, '?');
 
 /** Shortens in the middle, where file names differ least: `coat_sh..left.stl`. */
 export function shorten(text: string, room: number): string {
