@@ -13,7 +13,7 @@ export interface CostValues {
   readonly overhangMm2: number;
   readonly imbalance: number;
   readonly features: number;
-  readonly asymmetricCuts: number;
+  readonly brokenMirrors: number;
   readonly looseBodies: number;
 }
 
@@ -41,7 +41,7 @@ export function costTerms(
     term('overhang', v.overhangMm2, 'mm2', w.overhang),
     term('imbalance', v.imbalance, '1', w.imbalance),
     term('feature', v.features, 'feature', w.feature),
-    term('asymmetry', v.asymmetricCuts, 'cut', w.asymmetry),
+    term('asymmetry', v.brokenMirrors, 'plane', w.asymmetry),
     term('looseBody', v.looseBodies, 'body', w.looseBody),
   ];
   return { total: terms.reduce((sum, t) => sum + t.cost, 0), terms };

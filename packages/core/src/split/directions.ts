@@ -17,6 +17,7 @@ export interface Candidates {
 }
 
 const MOST_DIRECTIONS = 14;
+const MOST_MIRRORS = 3;
 
 /**
  * Where planes may come from: the part's axes, the axes of a small box, the principal axes, the
@@ -51,7 +52,7 @@ export function candidateDirections(
   const mirrors = mirrorPlanes(
     skin,
     found.map((d) => d.normal),
-  );
+  ).slice(0, MOST_MIRRORS);
   const named = found.map((d) =>
     d.origin.startsWith('axis') || !mirrors.some((m) => m.normal === d.normal)
       ? d

@@ -153,3 +153,16 @@ export function upright(d: Vec3): Vec3 | null {
   const lead = clean[2] || clean[1] || clean[0];
   return unit(lead < 0 ? (clean.map((x) => (x === 0 ? 0 : -x)) as unknown as Vec3) : clean);
 }
+
+/** How much farther `points` reach than `others` in any of 62 directions, mm. */
+export function supportError(points: Float64Array, others: Float64Array): number {
+  let worst = 0;
+  for (let k = 0; k < 31; k++) {
+    const z = (k + 0.5) / 31;
+    const r = Math.sqrt(1 - z * z);
+    const a = k * Math.PI * (3 - Math.sqrt(5));
+    const d: Vec3 = [r * Math.cos(a), r * Math.sin(a), z];
+    worst = Math.max(worst, widthAlong(points, d) - widthAlong(others, d));
+  }
+  return worst;
+}

@@ -1,1 +1,5 @@
 export * from './types.ts';
+export * from './settings.ts';
+export { proposeSplit } from './propose.ts';
+export type { SplitOptions } from './prepare.ts';
+export type { KeepZone } from './keep.ts';

@@ -1,16 +1,10 @@
 import type { Envelope } from '../envelope/index.ts';
-import type { Placement } from '../fit/index.ts';
+import { decideFit, placeInYaw } from '../fit/index.ts';
+import { convexHull } from '../hull/index.ts';
 import type { Axes } from './frames.ts';
 import { extremePoints, widthAlong } from './frames.ts';
 import { Reach } from './reach.ts';
 import type { PieceFit } from './types.ts';
-
-/** Whether a point set, turned at will, fits an envelope: `decideFit`, or a stand-in in tests. */
-export type Decide = (
-  points: Float64Array,
-  envelope: Envelope,
-  options: { readonly maxCells: number; readonly signal?: AbortSignal },
-) => { readonly fits: true; readonly placement: Placement } | { readonly fits: false | null };
 
 /** The envelope with more room kept free at the sides and the top. */
 export const withAllowance = (envelope: Envelope, mm: number): Envelope =>
@@ -26,13 +20,11 @@ export const withAllowance = (envelope: Envelope, mm: number): Envelope =>
 export class Judge {
   readonly envelopes: readonly Envelope[];
   readonly reach: Reach;
-  private readonly decide: Decide;
   readonly diagonalMm: number;
   private readonly signal: AbortSignal | undefined;
 
-  constructor(envelopes: readonly Envelope[], decide: Decide, signal?: AbortSignal) {
+  constructor(envelopes: readonly Envelope[], signal?: AbortSignal) {
     this.envelopes = envelopes;
-    this.decide = decide;
     this.signal = signal;
     this.reach = new Reach(envelopes);
     this.diagonalMm = Math.max(...envelopes.map(diagonalOf));
@@ -53,18 +45,24 @@ export class Judge {
   likely(points: Float64Array, frames: readonly Axes[]): boolean {
     if (frames.some((f) => f.some((d) => widthAlong(points, d) > this.diagonalMm))) return false;
     const few = extremePoints(points, 160);
-    return this.envelopes.some((e) => this.decide(few, e, this.options(QUICK_CELLS)).fits === true);
+    return this.envelopes.some((e) => decideFit(few, e, this.options(QUICK_CELLS)).fits === true);
   }
 
   /** The certificate: the first envelope, in the order given, that takes the points. */
   certify(points: Float64Array, maxCells: number): PieceFit {
+    const hull = convexHull(points);
     let fits: boolean | null = false;
     for (const envelope of this.envelopes) {
-      const answer = this.decide(points, envelope, this.options(maxCells));
+      const answer = decideFit(hull, envelope, this.options(maxCells));
       if (answer.fits) return { fits: true, envelope: envelope.name, placement: answer.placement };
       if (answer.fits === null) fits = null;
     }
     return { fits, envelope: this.envelopes.at(-1)?.name ?? '', placement: null };
+  }
+
+  /** Whether the points, already turned, stand in some envelope with a turn about Z. */
+  stands(points: Float64Array): boolean {
+    return this.envelopes.some((e) => placeInYaw(points, e) !== null);
   }
 
   private options(maxCells: number): { maxCells: number; signal?: AbortSignal } {

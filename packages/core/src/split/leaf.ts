@@ -17,6 +17,8 @@ export interface Task {
   readonly features: readonly Feature[];
   readonly keep: readonly KeepZone[];
   readonly seenFrom: Vec3 | null;
+  /** Separate bodies in the part as it comes. */
+  readonly bodies: number;
   /** Pieces wanted at least, whether they fit sooner or not. */
   readonly wanted: number;
   readonly signal: AbortSignal | undefined;

@@ -188,12 +188,22 @@ export function sweepCosts(s: Sweep, leaf: Leaf, task: Task): Float64Array {
           ? k - moment / Math.max(volume, 1e-9)
           : (first - moment) / Math.max(total - volume, 1e-9) - k;
       const modulus = (a * a) / (2 * length);
-      cost += w.stress * bendingStress(lighter, Math.max(0, arm * pitch), modulus, task.settings.densityGPerCm3); // prettier-ignore
+      const stress = bendingStress(
+        lighter,
+        Math.max(0, arm * pitch),
+        modulus,
+        task.settings.densityGPerCm3,
+      );
+      cost += w.stress * Math.min(MOST_STRESS, stress);
+      cost += w.imbalance * Math.abs(1 - (2 * volume) / total);
     }
     costs[k] = cost;
   }
   return costs;
 }
+
+/** Beyond this a glue line gives way in any case, MPa: common practice, no source. */
+export const MOST_STRESS = 5;
 
 /**
  * Bending stress in a joint from which a body of that volume hangs out level, MPa: weight times

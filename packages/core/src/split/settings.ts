@@ -11,15 +11,23 @@ const weight = (value: number, unit: string, what: string) =>
 export const splitWeightsSchema = z.strictObject({
   seam: weight(1, 'mm', 'Outline of the cuts on the outer skin, to be filled and sanded'),
   seenSeam: weight(4, 'mm', 'The same on the side that is seen, on top; only with a seen side'),
-  stress: weight(300, 'MPa', 'Bending stress in the glue when the lighter side hangs out level'),
+  stress: weight(
+    100,
+    'MPa',
+    'Bending stress in the glue when the lighter side hangs out level, at most 5 MPa a cut',
+  ),
   noDowel: weight(60, 'region', 'Regions of a cut with no room for two dowels'),
   sliver: weight(0.2, 'mm2', 'Cut face with less than the least thickness behind it'),
   thinWall: weight(20, 'mm', 'Regions of a cut thinner than the least thickness, by how much'),
   offPlate: weight(40, 'piece', 'Pieces that cannot stand on any of their cut faces'),
   overhang: weight(0.005, 'mm2', 'Skin facing down steeper than 45 degrees, standing on a cut'),
-  imbalance: weight(50, 'unit', 'Largest piece volume over the mean, less one'),
+  imbalance: weight(
+    50,
+    'unit',
+    'Largest piece volume over the mean, less one; in the search |difference| / sum per cut',
+  ),
   feature: weight(30, 'feature', 'Small holes and rings of detail that are cut in two'),
-  asymmetry: weight(40, 'cut', 'Cuts of a symmetrical part without a mirror image in the plan'),
+  asymmetry: weight(40, 'plane', 'Mirror planes of the part (three at most) that the plan breaks'),
   looseBody: weight(100, 'body', 'Bodies that fall off a piece and are glued on for themselves'),
 });
 

@@ -1,0 +1,48 @@
+import type { Envelope } from '../envelope/index.ts';
+import { decideFit, freeSpaceOf, meanWidth, piecesAtLeast } from '../fit/index.ts';
+import { convexHull } from '../hull/index.ts';
+import { countBodies, skinPoints } from './body.ts';
+import { massOf } from './mass.ts';
+import type { Part } from './measure.ts';
+
+export interface Bound {
+  readonly count: number;
+  readonly because: string;
+}
+
+/** Cells of rotations allowed to prove that the part fits nowhere. */
+const CELLS = 20_000;
+
+/**
+ * Proved: fewer pieces than this cannot all fit, whichever machine each goes on. One when the part
+ * fits or when that could not be ruled out. The measures that add up over pieces (volume, longest
+ * line, mean width) are each set against the largest of any machine.
+ */
+export function leastPieces(part: Part, envelopes: readonly Envelope[]): Bound {
+  const hull = convexHull(skinPoints(part.body));
+  for (const envelope of envelopes) {
+    const answer = decideFit(hull, envelope, { maxCells: CELLS });
+    if (answer.fits === true) return { count: 1, because: `it fits ${envelope.name} as it is` };
+    if (answer.fits === null)
+      return {
+        count: 1,
+        because: `it is not proved that it fits ${envelope.name} in no orientation`,
+      };
+  }
+  const spaces = envelopes.map(freeSpaceOf).filter((s) => s !== null);
+  const [first] = spaces;
+  if (!first) return { count: 1, because: 'no machine has room' };
+  const widest = {
+    ...first,
+    volumeMm3: Math.max(...spaces.map((s) => s.volumeMm3)),
+    diagonalMm: Math.max(...spaces.map((s) => s.diagonalMm)),
+    meanWidthMm: Math.max(...spaces.map((s) => s.meanWidthMm)),
+  };
+  return piecesAtLeast(hull.positions, widest, {
+    ...(part.closed && {
+      volumeMm3: massOf(part.body).volumeMm3,
+      connected: countBodies(part.body) === 1,
+    }),
+    ...(hull.triangles.length > 0 && { meanWidthMm: meanWidth(hull.positions, hull.triangles) }),
+  });
+}
