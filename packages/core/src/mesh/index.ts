@@ -8,3 +8,4 @@ export * from './weld.ts';
 export * from './section.ts';
 export * from './sweep.ts';
 export * from './region.ts';
+export * from './inside.ts';

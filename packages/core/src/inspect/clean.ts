@@ -1,0 +1,41 @@
+import type { Mesh } from '../mesh/index.ts';
+import { duplicateFacets } from './duplicate.ts';
+import { degenerateFacets } from './degenerate.ts';
+import { orientFacets } from './orient.ts';
+import { topologyOf, type Topology } from './topology.ts';
+
+/** The mesh without what stands for nothing, one side out per shell, and what that took. */
+export interface Cleaned {
+  readonly topology: Topology;
+  readonly collapsed: number;
+  readonly duplicates: number;
+  readonly turned: number;
+  readonly conflicts: number;
+}
+
+/**
+ * Takes away facets that name a vertex twice and facets that repeat another, then turns flipped
+ * facets over. No vertex moves; the surface stays where it is.
+ */
+export function cleanFacets(topology: Topology): Cleaned {
+  const { mesh } = topology;
+  const { collapsed } = degenerateFacets(mesh);
+  const { same } = duplicateFacets(topology);
+  const kept = collapsed.length + same.length > 0 ? without(mesh, [...collapsed, ...same]) : null;
+  const before = kept ? topologyOf(kept) : topology;
+  const { triangles, turned, conflicts } = orientFacets(before);
+  return {
+    // Neighbours and shells do not depend on the facets' sides.
+    topology: { ...before, mesh: { positions: mesh.positions, triangles } },
+    collapsed: collapsed.length,
+    duplicates: same.length,
+    turned: turned.length,
+    conflicts,
+  };
+}
+
+/** The mesh without the facets listed. Vertices stay. */
+export function without({ positions, triangles }: Mesh, facets: readonly number[]): Mesh {
+  const drop = new Set(facets);
+  return { positions, triangles: triangles.filter((_, i) => !drop.has((i / 3) | 0)) };
+}

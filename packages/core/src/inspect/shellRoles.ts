@@ -1,0 +1,125 @@
+import { pointAt, type Vec3 } from '../math/index.ts';
+import {
+  massOfTriangles,
+  NON_MANIFOLD,
+  OPEN,
+  windingNumber,
+  type Mesh,
+} from '../mesh/index.ts';
+import { edgeEnd, edgeStart, type Topology } from './topology.ts';
+
+/**
+ * What a shell is: a `body` of material, a `void` within a body, an `insideOut` shell (it faces
+ * inwards, but there is no body around it to be hollow), or `open` (it encloses nothing).
+ */
+export type ShellRole = 'body' | 'void' | 'insideOut' | 'open';
+
+export interface Shell {
+  readonly role: ShellRole;
+  readonly facets: Uint32Array;
+  /** Signed; null for an open shell. */
+  readonly volumeMm3: number | null;
+  readonly areaMm2: number;
+  readonly box: { readonly min: Vec3; readonly max: Vec3 };
+  /** For a void, the number of the smallest body around it. */
+  readonly within: number | null;
+}
+
+/** Every shell with its role, in file order. Facets are taken to be oriented alike within a shell. */
+export function shellRoles(topology: Topology): Shell[] {
+  const { mesh, facets } = topology;
+  const closed = closedShells(topology);
+  const shells = facets.map((list, i) => {
+    const { volumeMm3, areaMm2 } = massOfTriangles(mesh, list);
+    return {
+      facets: list,
+      areaMm2,
+      volumeMm3: closed[i] ? volumeMm3 : null,
+      box: boxOf(mesh, list),
+    };
+  });
+  const bodies = shells
+    .map((shell, i) => ({ ...shell, i }))
+    .filter((s) => s.volumeMm3 !== null && s.volumeMm3 >= 0)
+    .sort((a, b) => (a.volumeMm3 as number) - (b.volumeMm3 as number));
+  return shells.map((shell): Shell => {
+    if (shell.volumeMm3 === null) return { ...shell, role: 'open', within: null };
+    if (shell.volumeMm3 >= 0) return { ...shell, role: 'body', within: null };
+    const around = bodies.find(
+      (body) => boxInside(shell.box, body.box) && mostlyInside(mesh, shell.facets, body.facets),
+    );
+    return around
+      ? { ...shell, role: 'void', within: around.i }
+      : { ...shell, role: 'insideOut', within: null };
+  });
+}
+
+/** Shells without open edges whose crowded edges pair up within the shell. */
+function closedShells({ mesh, neighbours, shells, facets }: Topology): boolean[] {
+  const t = mesh.triangles;
+  const vertices = mesh.positions.length / 3;
+  const closed = facets.map(() => true);
+  const surplus = new Map<string, { shell: number; count: number }>();
+  for (let e = 0; e < neighbours.length; e++) {
+    const n = neighbours[e] as number;
+    const shell = shells.labels[(e / 3) | 0] as number;
+    if (n === OPEN) closed[shell] = false;
+    else if (n === NON_MANIFOLD) {
+      const a = edgeStart(t, e);
+      const b = edgeEnd(t, e);
+      const key = `${shell} ${Math.min(a, b) * vertices + Math.max(a, b)}`;
+      const entry = surplus.get(key) ?? { shell, count: 0 };
+      entry.count += a < b ? 1 : -1;
+      surplus.set(key, entry);
+    }
+  }
+  for (const { shell, count } of surplus.values()) if (count !== 0) closed[shell] = false;
+  return closed;
+}
+
+function boxOf({ positions: p, triangles: t }: Mesh, facets: Uint32Array): Shell['box'] {
+  const min: [number, number, number] = [Infinity, Infinity, Infinity];
+  const max: [number, number, number] = [-Infinity, -Infinity, -Infinity];
+  for (const f of facets)
+    for (let i = 3 * f; i < 3 * f + 3; i++)
+      for (const k of [0, 1, 2] as const) {
+        const x = p[3 * (t[i] as number) + k] as number;
+        if (x < min[k]) min[k] = x;
+        if (x > max[k]) max[k] = x;
+      }
+  return { min, max };
+}
+
+export const boxInside = (a: Shell['box'], b: Shell['box']): boolean =>
+  ([0, 1, 2] as const).every((k) => a.min[k] >= b.min[k] && a.max[k] <= b.max[k]);
+
+export const boxesMeet = (a: Shell['box'], b: Shell['box']): boolean =>
+  ([0, 1, 2] as const).every((k) => a.min[k] < b.max[k] && a.max[k] > b.min[k]);
+
+/**
+ * Of up to `asked` vertices of one shell, how many lie inside the other and how many outside;
+ * those that lie on its surface are neither.
+ */
+export function sides(
+  mesh: Mesh,
+  inner: Uint32Array,
+  outer: Uint32Array,
+  asked = 5,
+): { inside: number; outside: number } {
+  const step = Math.max(1, Math.floor(inner.length / asked));
+  let inside = 0;
+  let outside = 0;
+  for (let i = 0; i < inner.length; i += step) {
+    const vertex = mesh.triangles[3 * (inner[i] as number)] as number;
+    const winding = windingNumber(mesh, outer, pointAt(mesh.positions, vertex));
+    if (Math.abs(winding - Math.round(winding)) > 1e-3) continue;
+    if (Math.round(winding) === 0) outside++;
+    else inside++;
+  }
+  return { inside, outside };
+}
+
+function mostlyInside(mesh: Mesh, inner: Uint32Array, outer: Uint32Array): boolean {
+  const { inside, outside } = sides(mesh, inner, outer);
+  return inside > outside;
+}
