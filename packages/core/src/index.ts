@@ -8,3 +8,7 @@ export * from './envelope/index.ts';
 export * from './workshop/index.ts';
 export * from './hull/index.ts';
 export * from './fit/index.ts';
+export * from './read/index.ts';
+export * from './write/index.ts';
+export * from './inspect/index.ts';
+export * from './report/index.ts';

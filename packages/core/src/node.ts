@@ -1,2 +1,2 @@
-/** The second entry, for Node only: reading from disk and working in threads. */
-export {};
+/** The second entry, for Node only: finding and reading part files on disk. */
+export * from './node/index.ts';

@@ -1,0 +1,181 @@
+import type { Mesh } from '../mesh/index.ts';
+import { ScantlingError } from '../errors.ts';
+import { MAX_FACETS } from './types.ts';
+
+/**
+ * The exact weld, done while facets come in: vertices are equal when their numbers are equal
+ * (so -0 = 0), and each facet is stored as three indices. First touch of memory costs more than
+ * the weld itself, so the arrays can be kept from one file to the next.
+ */
+
+/** Arrays that grow as needed and survive a read. Make one set per thread. */
+export interface ReadBuffers {
+  positions: Float64Array;
+  triangles: Uint32Array;
+  /** Open-addressed table: vertex index + 1, 0 = free; a power of two long. */
+  slots: Int32Array;
+  /** Hash of each vertex, so that growing the table need not look at positions. */
+  hashes: Int32Array;
+}
+
+export const createReadBuffers = (): ReadBuffers => ({
+  positions: new Float64Array(0),
+  triangles: new Uint32Array(0),
+  slots: new Int32Array(0),
+  hashes: new Int32Array(0),
+});
+
+const SMALLEST_TABLE = 1 << 10;
+/** 16 kB of vertices met last: stays in the nearest cache. */
+const RECENT_MASK = (1 << 12) - 1;
+
+export class FacetWelder {
+  vertices = 0;
+  /** Indices written so far: three per facet. */
+  corners = 0;
+  positions: Float64Array;
+  triangles: Uint32Array;
+  private slots: Int32Array;
+  private hashes: Int32Array;
+  private readonly recent = new Int32Array(RECENT_MASK + 1);
+  private shift: number;
+  private limit: number;
+  private readonly buffers: ReadBuffers;
+  private readonly kept: boolean;
+
+  /** @param expectedFacets what the size of the real data allows, never what a header claims. */
+  constructor(expectedFacets: number, buffers?: ReadBuffers) {
+    this.kept = buffers !== undefined;
+    this.buffers = buffers ?? createReadBuffers();
+    const facets = Math.max(64, Math.min(expectedFacets, MAX_FACETS));
+    // A closed mesh has half as many vertices as facets.
+    const vertices = Math.ceil(facets * 0.55) + 16;
+    const kept = this.buffers;
+    this.triangles = kept.triangles.length >= 3 * facets ? kept.triangles : new Uint32Array(3 * facets); // prettier-ignore
+    this.positions = kept.positions.length >= 3 * vertices ? kept.positions : new Float64Array(3 * vertices); // prettier-ignore
+    this.hashes = kept.hashes.length >= vertices ? kept.hashes : new Int32Array(vertices);
+    let size = SMALLEST_TABLE;
+    while (size < 1.6 * vertices) size *= 2;
+    this.slots = kept.slots.length >= size ? kept.slots.subarray(0, size).fill(0) : new Int32Array(size); // prettier-ignore
+    this.shift = 32 - Math.log2(size);
+    this.limit = Math.floor(size * 0.7);
+  }
+
+  /** Index of the vertex (x, y, z); `hash` must be equal for equal numbers, -0 and 0 included. */
+  vertex(x: number, y: number, z: number, hash: number): number {
+    const { slots, positions, hashes, recent } = this;
+    // Facets that touch stand close together in most files: the table's far memory is rarely needed.
+    const near = hash & RECENT_MASK;
+    const r = (recent[near] as number) - 1;
+    if (r >= 0 && hashes[r] === hash && positions[3 * r] === x && positions[3 * r + 1] === y && positions[3 * r + 2] === z) return r; // prettier-ignore
+    const mask = slots.length - 1;
+    let s = Math.imul(hash, 0x9e3779b1) >>> this.shift;
+    for (;;) {
+      const v = (slots[s] as number) - 1;
+      if (v < 0) break;
+      if (hashes[v] === hash && positions[3 * v] === x && positions[3 * v + 1] === y && positions[3 * v + 2] === z) {
+        recent[near] = v + 1;
+        return v;
+      } // prettier-ignore
+      s = (s + 1) & mask;
+    }
+    const v = this.vertices++;
+    slots[s] = v + 1;
+    recent[near] = v + 1;
+    if (v >= hashes.length || 3 * v + 3 > positions.length) this.growVertices();
+    this.hashes[v] = hash;
+    // Adding 0 turns -0 into 0.
+    this.positions[3 * v] = x + 0;
+    this.positions[3 * v + 1] = y + 0;
+    this.positions[3 * v + 2] = z + 0;
+    if (this.vertices > this.limit) this.growTable();
+    return v;
+  }
+
+  facet(a: number, b: number, c: number): void {
+    const n = this.corners;
+    if (n + 3 > this.triangles.length) this.growTriangles();
+    const triangles = this.triangles;
+    triangles[n] = a;
+    triangles[n + 1] = b;
+    triangles[n + 2] = c;
+    this.corners = n + 3;
+  }
+
+  /**
+   * The welded mesh, each number times `factor`. It lives in the kept buffers if there are any;
+   * otherwise it owns arrays of just its own length.
+   */
+  mesh(factor: number): Mesh {
+    const used = 3 * this.vertices;
+    if (factor !== 1) for (let i = 0; i < used; i++) (this.positions[i] as number) *= factor;
+    if (this.kept) {
+      const kept = this.buffers;
+      kept.positions = this.positions;
+      kept.triangles = this.triangles;
+      kept.hashes = this.hashes;
+      if (this.slots.length > kept.slots.length) kept.slots = this.slots;
+    }
+    return {
+      positions: this.kept ? this.positions.subarray(0, used) : exactly(this.positions, used),
+      triangles: this.kept
+        ? this.triangles.subarray(0, this.corners)
+        : exactly(this.triangles, this.corners),
+    };
+  }
+
+  private growVertices(): void {
+    const capacity = Math.ceil(this.hashes.length * 1.6) + 64;
+    const positions = new Float64Array(3 * capacity);
+    positions.set(this.positions);
+    this.positions = positions;
+    const hashes = new Int32Array(capacity);
+    hashes.set(this.hashes);
+    this.hashes = hashes;
+  }
+
+  private growTriangles(): void {
+    if (this.corners / 3 >= MAX_FACETS) throw tooManyFacets();
+    const triangles = new Uint32Array(Math.ceil(this.triangles.length / 3) * 6);
+    triangles.set(this.triangles);
+    this.triangles = triangles;
+  }
+
+  private growTable(): void {
+    const slots = new Int32Array(this.slots.length * 2);
+    const mask = slots.length - 1;
+    this.shift--;
+    for (let v = 0; v < this.vertices; v++) {
+      let s = Math.imul(this.hashes[v] as number, 0x9e3779b1) >>> this.shift;
+      while (slots[s] !== 0) s = (s + 1) & mask;
+      slots[s] = v + 1;
+    }
+    this.slots = slots;
+    this.limit = Math.floor(slots.length * 0.7);
+  }
+}
+
+export const tooManyFacets = (): ScantlingError =>
+  new ScantlingError('TOO_MANY_FACETS', `More than ${MAX_FACETS} facets.`, {
+    remedy: 'Reduce the mesh, or cut it into several files.',
+  });
+
+function exactly<T extends Float64Array | Uint32Array>(array: T, length: number): T {
+  return (array.length === length ? array : array.slice(0, length)) as T;
+}
+
+const double = new Float64Array(1);
+const words = new Int32Array(double.buffer);
+
+/** Hash of three doubles; -0 counts as 0. */
+export function hashDoubles(x: number, y: number, z: number): number {
+  double[0] = x + 0;
+  let h = Math.imul(words[0] as number, 0x85ebca6b) ^ Math.imul(words[1] as number, 0xc2b2ae35);
+  double[0] = y + 0;
+  h = (h << 13) | (h >>> 19);
+  h ^= Math.imul(words[0] as number, 0x27d4eb2f) ^ Math.imul(words[1] as number, 0x165667b1);
+  double[0] = z + 0;
+  h = (h << 11) | (h >>> 21);
+  h ^= Math.imul(words[0] as number, 0x9e3779b1) ^ Math.imul(words[1] as number, 0x85ebca77);
+  return h ^ (h >>> 15);
+}

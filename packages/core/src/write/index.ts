@@ -1,0 +1,2 @@
+export { writeBinaryStl } from './stl.ts';
+export { write3mf, type NamedMesh, type ThreeMfOptions } from './threemf.ts';
