@@ -13,3 +13,4 @@ export {
   type Patch,
   type ThicknessField,
 } from './patch.ts';
+export { MARK_ADVANCE, MARK_DEPTH_MM, MARK_GROOVE_MM } from './mark.ts';

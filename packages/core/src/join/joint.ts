@@ -7,6 +7,7 @@ import { adviseBare } from './advice.ts';
 import type { Hole } from './clearance.ts';
 import { faceRegions } from './face.ts';
 import { fromFace, toFace, type HalfSpace } from './frame.ts';
+import { placeMark } from './mark.ts';
 import {
   obstacleWalls,
   type DrilledHole,
@@ -98,6 +99,8 @@ export interface JointAsk {
   readonly rods?: readonly Rod[];
   /** Holes already drilled into either piece from other cuts. */
   readonly holes?: readonly DrilledHole[];
+  /** Letters of the longest mark to be sunk into the faces. Default 3. */
+  readonly markLetters?: number;
   /** Mass that hangs from the joint, g. */
   readonly loadG?: number;
 }
@@ -148,6 +151,7 @@ export function proposeJoint(
     areaMm2,
     regions: done,
     strength: jointStrength(Math.max(0, areaMm2 - holesMm2), dowels, settings, ask.loadG ?? null),
+    mark: placeMark(face, regions, dowels, ask.markLetters ?? 3),
     closed: face.closed,
     remarks: remarks(face, done),
   };

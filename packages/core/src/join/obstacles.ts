@@ -6,8 +6,8 @@ import type { WallTo } from './schema.ts';
 
 /** Where no hole may go, part coordinates, mm. */
 export type JointKeepOut =
-  | { readonly kind: 'sphere'; readonly centreMm: Vec3; readonly radiusMm: number }
-  | { readonly kind: 'box'; readonly minMm: Vec3; readonly maxMm: Vec3 };
+  | { readonly shape: 'sphere'; readonly centreMm: Vec3; readonly radiusMm: number }
+  | { readonly shape: 'box'; readonly minMm: Vec3; readonly maxMm: Vec3 };
 
 /** A rod or tube through the figure: an endless cylinder. */
 export interface Rod {
@@ -87,7 +87,7 @@ function toHalfSpace(hole: Hole, z0: number, z1: number, h: FaceHalfSpace): numb
 }
 
 function keepOutDistance(frame: PlaneFrame, k: JointKeepOut): (hole: Hole) => number {
-  if (k.kind === 'sphere') {
+  if (k.shape === 'sphere') {
     const c = toFace(frame, k.centreMm);
     return (hole) => distanceToHole(hole, ...c) - k.radiusMm;
   }

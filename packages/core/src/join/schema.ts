@@ -91,6 +91,13 @@ export const jointSchema = z.strictObject({
   areaMm2: z.number().describe('mm2'),
   regions: z.array(jointRegionSchema),
   strength: strengthSchema,
+  mark: z
+    .strictObject({
+      faceMm: z.tuple([z.number(), z.number()]).describe('Middle, face coordinates, mm'),
+      heightMm: z.number().describe('Height of the letters, mm'),
+    })
+    .nullable()
+    .describe('Where a mark can be sunk into both faces; null where there is no room'),
   closed: z.boolean().describe('False: the section of an open mesh, nothing can be proved inside'),
   remarks: z.array(z.string()),
 });

@@ -132,7 +132,7 @@ describe('faceSymmetries', () => {
     expect(keyOf(even, face, 0, false).way?.turnDeg).toBe(180);
     // Other sizes of dowel, or another spacing, forbid the turn; on the axis a mirror is still open.
     const odd = [even[0] as Site, { x: 270, y: 15, r: 3 }];
-    expect(keyOf(odd, face, 0, false).missMm).toBe(Infinity);
+    expect(keyOf(odd, face, 0, false).missMm).toBeGreaterThan(100);
     expect(keyOf(odd, face).missMm).toBeLessThan(1e-9);
     expect(keyOf([even[0] as Site, { x: 264, y: 18, r: 4 }], face).missMm).toBeGreaterThan(5);
   });

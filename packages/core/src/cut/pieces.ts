@@ -1,0 +1,173 @@
+import { checkCancelled, type Context } from '../context.ts';
+import type { Envelope } from '../envelope/index.ts';
+import { ScantlingError } from '../errors.ts';
+import type { Joint } from '../join/index.ts';
+import { massProperties, type Mesh } from '../mesh/index.ts';
+import { loadKernel, type Kernel, type Solid, type Solids } from '../solid/index.ts';
+import type { SplitPlan, SplitTree } from '../split/types.ts';
+import { checkPiece, type PieceCheck } from './check.ts';
+import { planeOf } from './joints.ts';
+import { solidFromPart } from './prepare.ts';
+import { drill, holeVolume, markTool, type Side } from './tools.ts';
+
+export interface CutOptions extends Context {
+  /** Sink marks into the cut faces. Default true. */
+  readonly marks?: boolean;
+  /** The machines of the plan, for the check that every piece fits. */
+  readonly envelopes?: readonly Envelope[];
+}
+
+export interface CutPiece {
+  readonly id: string;
+  /** Closed and oriented, part coordinates, mm. */
+  readonly mesh: Mesh;
+  readonly volumeMm3: number;
+  readonly check: PieceCheck;
+}
+
+export interface CutVolumes {
+  readonly partMm3: number;
+  readonly holesMm3: number;
+  readonly marksMm3: number;
+  readonly piecesMm3: number;
+  /** |part - holes - marks - pieces| / part. */
+  readonly relativeError: number;
+}
+
+/** Pieces, or why there are none: planes and dowels of the plan stand either way. */
+export type CutResult =
+  | {
+      readonly written: true;
+      readonly pieces: readonly CutPiece[];
+      readonly volumes: CutVolumes;
+      /** What was mended first, in plain words; empty for a sound part. */
+      readonly repairs: readonly string[];
+      /** Every check of every piece and the volumes hold. */
+      readonly sound: boolean;
+      /** Findings that a maker should know, in plain words. */
+      readonly remarks: readonly string[];
+    }
+  | { readonly written: false; readonly because: string; readonly repairs: readonly string[] };
+
+/** Allowed by the issue of rounding: the kernel's own sums agree to about 1e-11. */
+export const VOLUME_TOLERANCE = 1e-6;
+
+/**
+ * Cuts a part by the planes of a plan, drills both sides of every dowel and sinks the marks. Works
+ * in the solid kernel; all its memory is freed before this returns. Every piece is then checked by
+ * means of our own: closed, oriented, volumes, fit under the witness turn, holes where they
+ * should be.
+ * @returns `written: false` where the surface bounds no solid even after repair
+ * @throws ScantlingError `CANCELLED`, `KERNEL_NOT_LOADED`
+ */
+export async function cutPieces(
+  mesh: Mesh,
+  plan: SplitPlan,
+  joints: readonly Joint[],
+  options: CutOptions = {},
+): Promise<CutResult> {
+  const kernel = await loadKernel();
+  const repairs: string[] = [];
+  try {
+    return kernel.scope((solids) => {
+      const part = solidFromPart(solids, mesh, repairs);
+      const partMm3 = massProperties(solids.solidToMesh(part)).volumeMm3;
+      const cut = cutTree(solids, part, plan, options);
+      const made = plan.pieces.map((piece) => {
+        checkCancelled(options);
+        const solid = cut.get(piece.id);
+        if (!solid) throw new Error(`The plan's tree has no piece ${piece.id}.`);
+        return finish(kernel, solids, solid, piece.id, joints, options.marks ?? true);
+      });
+      const pieces = made.map(({ mesh: body }, i): CutPiece => {
+        const piece = plan.pieces[i] as SplitPlan['pieces'][number];
+        const volumeMm3 = massProperties(body).volumeMm3;
+        const check = checkPiece(body, piece, joints, options.envelopes ?? []);
+        return { id: piece.id, mesh: body, volumeMm3, check };
+      });
+      const sum = (f: (m: (typeof made)[number]) => number): number =>
+        made.reduce((total, m) => total + f(m), 0);
+      const volumes = compareVolumes(
+        partMm3,
+        sum((m) => m.holesMm3),
+        sum((m) => m.marksMm3),
+        pieces.reduce((v, p) => v + p.volumeMm3, 0),
+      );
+      const remarks = pieces.flatMap((p) => p.check.findings.map((f) => `Piece ${p.id}: ${f}`));
+      if (volumes.relativeError > VOLUME_TOLERANCE)
+        remarks.push(
+          `The pieces and holes differ from the part by ${volumes.relativeError.toExponential(1)} of its volume.`,
+        );
+      return { written: true, pieces, volumes, repairs, sound: remarks.length === 0, remarks };
+    });
+  } catch (error) {
+    if (error instanceof ScantlingError && REFUSALS.has(error.code))
+      return { written: false, because: error.message, repairs };
+    throw error;
+  }
+}
+
+const REFUSALS = new Set(['NOT_CLOSED', 'NON_FINITE', 'KERNEL_FAILED']);
+
+function compareVolumes(
+  partMm3: number,
+  holesMm3: number,
+  marksMm3: number,
+  piecesMm3: number,
+): CutVolumes {
+  const relativeError = Math.abs(partMm3 - holesMm3 - marksMm3 - piecesMm3) / Math.abs(partMm3);
+  return { partMm3, holesMm3, marksMm3, piecesMm3, relativeError };
+}
+
+/** The bare cuts: the leaves of the tree by piece. */
+function cutTree(
+  solids: Solids,
+  part: Solid,
+  plan: SplitPlan,
+  context: Context,
+): Map<string, Solid> {
+  const leaves = new Map<string, Solid>();
+  let done = 0;
+  const walk = (tree: SplitTree, solid: Solid): void => {
+    if ('piece' in tree) {
+      leaves.set(tree.piece, solid);
+      return;
+    }
+    checkCancelled(context);
+    const halves = solids.splitByPlane(solid, planeOf(plan, tree.plane));
+    context.progress?.(++done / (plan.cuts.length + 1), 'cuts');
+    walk(tree.below, halves.below);
+    walk(tree.above, halves.above);
+  };
+  walk(plan.tree, part);
+  return leaves;
+}
+
+/** Drills and marks one piece. */
+function finish(
+  kernel: Kernel,
+  solids: Solids,
+  solid: Solid,
+  id: string,
+  joints: readonly Joint[],
+  marks: boolean,
+): { mesh: Mesh; holesMm3: number; marksMm3: number } {
+  const tools: Solid[] = [];
+  let holesMm3 = 0;
+  let marksMm3 = 0;
+  for (const joint of joints) {
+    const side: Side | null = joint.below === id ? 'below' : joint.above === id ? 'above' : null;
+    if (!side) continue;
+    for (const dowel of joint.regions.flatMap((r) => r.dowels)) {
+      tools.push(drill(solids, dowel, side));
+      holesMm3 += holeVolume(dowel, side);
+    }
+    const mark = marks ? markTool(solids, kernel.flat, joint, side) : null;
+    if (mark) {
+      tools.push(mark.solid);
+      marksMm3 += mark.volumeMm3;
+    }
+  }
+  const drilled = tools.length > 0 ? solids.subtract(solid, tools) : solid;
+  return { mesh: solids.solidToMesh(drilled), holesMm3, marksMm3 };
+}
