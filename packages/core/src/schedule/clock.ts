@@ -77,10 +77,7 @@ export function parseInstant(zone: IANAZone, text: string): number {
     return t.toMillis() / 1000;
   }
   const [year, month, day, hour, minute, second] = plain.slice(1).map((s) => Number(s ?? 0));
-  const check = DateTime.fromObject(
-    { year, month, day, hour, minute, second } as Record<string, number>,
-    { zone: 'utc' },
-  );
+  const check = DateTime.fromObject({ year, month, day, hour, minute, second }, { zone: 'utc' });
   if (!check.isValid) throw bad();
   const date = { year: year as number, month: month as number, day: day as number };
   return instantOf(zone, date, (hour as number) * 60 + (minute as number)) + (second as number);

@@ -1,0 +1,287 @@
+import type { Context } from '../context.ts';
+import { ScantlingError } from '../errors.ts';
+import { progressOf, type Attempt } from '../kit/index.ts';
+import { isoIn, zoneOf } from './clock.ts';
+import { hoursOf, isInside, nextInside, timeInside, type Hours } from './hours.ts';
+import { costOf, type Job, type MachineState, type Problem, type Run } from './jobs.ts';
+import { fileOrder, listSchedule } from './list.ts';
+import {
+  sharedPlates,
+  singlePlates,
+  type PlanMachine,
+  type PlanPiece,
+  type PlateLoad,
+} from './plates.ts';
+import type { Plan, PlannedPrint } from './schema.ts';
+import { solve, type Solution } from './search.ts';
+import type { ScheduleSettings } from './settings.ts';
+import { spoolWalk } from './spools.ts';
+
+export interface PlanRequest extends Context {
+  readonly pieces: readonly PlanPiece[];
+  readonly machines: readonly PlanMachine[];
+  readonly settings: ScheduleSettings;
+  /** Beginning of the plan, s since 1970. */
+  readonly fromS: number;
+  readonly dueS?: number | undefined;
+  /** Groups in the order they are wanted; groups not named come last. Empty: any order. */
+  readonly groupOrder?: readonly string[];
+  /** Tries from the log (`attemptsOf`). */
+  readonly attempts?: readonly Attempt[];
+  readonly spoolG?: (material: string) => number;
+}
+
+export const UNATTENDED_CAUTION =
+  'This plan lets machines print with nobody there. A heated machine can set fire to its ' +
+  'surroundings: a working smoke alarm in the room, nothing that burns around or above the ' +
+  'machine, thermal runaway protection checked, and never where people sleep without an alarm. ' +
+  'Follow the maker of your machine and your insurer.';
+
+/** A print that the log says is running. */
+interface Running {
+  readonly load: PlateLoad;
+  readonly machine: string;
+  readonly startS: number;
+  readonly endS: number;
+}
+
+/**
+ * Plans all pieces that are not done: finish first, then idle machine hours, then early starts.
+ * Plates are tried one piece each and shared; the better plan stays. What the log says is printing
+ * counts from its real start; what failed is planned anew.
+ * @throws ScantlingError `CANNOT_PLAN`, `UNKNOWN_ZONE`, `CANCELLED`
+ */
+export function planPrints(request: PlanRequest): Plan {
+  const { machines, settings, fromS } = request;
+  const zone = zoneOf(settings.timeZone);
+  const iso = (s: number): string => isoIn(zone, s);
+  const last = progressOf(request.attempts ?? []);
+  const done = request.pieces.filter((p) => last.get(p.id)?.state === 'done');
+  const running = runningOf(request, last);
+  const busy = new Set(running.flatMap((r) => r.load.pieces.map((p) => p.id)));
+  const open = request.pieces.filter((p) => last.get(p.id)?.state !== 'done' && !busy.has(p.id));
+  const leftOut = open
+    .filter((p) => machines.every((m) => !p.on[m.name]))
+    .map((p) => ({ piece: p.id, because: 'goes on none of the machines' }));
+  const toPrint = open.filter((p) => machines.some((m) => p.on[m.name]));
+
+  const work = toPrint.reduce((s, p) => s + Math.max(...Object.values(p.on).map((o) => o.hours.likelyH)), 0); // prettier-ignore
+  const states = machines.map((m) => stateOf(m, running, fromS));
+  const ranks = (load: PlateLoad): number => rankOf(load.pieces[0]?.group ?? null, request.groupOrder ?? []); // prettier-ignore
+  const problemOf = (loads: readonly PlateLoad[], hours: Hours): Problem => ({
+    jobs: loads.map((load): Job => ({
+      id: load.pieces.map((p) => p.id).join(' + '),
+      durationsS: machines.map((m) => {
+        const on = load.on[m.name];
+        return on ? on.hours.likelyH * 3600 : null;
+      }),
+      rank: ranks(load),
+    })),
+    machines: states,
+    hours,
+    changeoverS: settings.changeoverMin * 60,
+  });
+  const alone = singlePlates(toPrint);
+  const together = sharedPlates(toPrint, machines, settings);
+  const solveAll = (hours: Hours) =>
+    (together.length < alone.length ? [together, alone] : [alone])
+      .map((loads) => ({ hours, loads, solution: solve(problemOf(loads, hours), request) }))
+      .reduce((a, b) => (b.solution.cost.finishS < a.solution.cost.finishS - 0.5 ? b : a));
+  // A calendar of the usual length first; a long one only for workshops that are seldom attended.
+  const usualDays = 30 + Math.ceil(work / 12);
+  const best = withLonger(
+    () => solveAll(hoursOf(settings, fromS, usualDays)),
+    () => solveAll(hoursOf(settings, fromS, Math.min(3650, usualDays + 8 * toPrint.length))),
+  );
+  const hours = best.hours;
+  const { solution, loads } = best;
+  const prints = printsOf(request, hours, running, loads, solution, iso);
+  const finishS = Math.max(solution.cost.finishS, fromS, ...running.map((r) => r.endS));
+  const inFileOrder = toPrint.length > 0 ? inFileOrderS(problemOf(alone, hours)) : null;
+  const boundS = Math.max(solution.bound.finishS, ...running.map((r) => r.endS));
+  const span = finishS - fromS;
+
+  return {
+    schema: 'scantling/plan@1',
+    timeZone: settings.timeZone,
+    from: iso(fromS),
+    finish: iso(finishS),
+    hours: span / 3600,
+    bound: {
+      finish: iso(boundS),
+      because: solution.bound.because,
+      gapH: Math.max(0, finishS - boundS) / 3600,
+      gapShare: boundS > fromS ? Math.max(0, finishS - boundS) / (boundS - fromS) : 0,
+    },
+    optimal: solution.optimal,
+    method: solution.method,
+    fileOrder: inFileOrder === null ? null : { finish: iso(inFileOrder), laterH: (inFileOrder - finishS) / 3600 }, // prettier-ignore
+    due: request.dueS === undefined ? null : { at: iso(request.dueS), lateH: (finishS - request.dueS) / 3600 }, // prettier-ignore
+    machines: machines.map((m, k) => machineSum(m.name, k, solution, running, fromS, span)),
+    prints: prints.map((p) => p.print),
+    groups: groupsOf(request, prints, iso),
+    spools: machines.flatMap((m) =>
+      spoolWalk(
+        prints.filter((p) => p.print.machine === m.name).map((p) => ({ print: p.print.print, material: p.print.material, massG: p.print.massG, startS: p.startS, endS: p.endS })), // prettier-ignore
+        request.spoolG ?? (() => 1000),
+        settings.spoolReserveShare,
+      ).map((s) => ({
+        machine: m.name,
+        ...s,
+        changes: s.changes.map(({ print, atShare, atS }) => ({
+          print,
+          atShare,
+          at: iso(atS),
+          attended: isInside(hours.attended, atS),
+        })),
+      })),
+    ),
+    done: done.map((p) => p.id),
+    leftOut,
+    cautions: prints.some((p) => p.print.runsUnattendedH > 0) ? [UNATTENDED_CAUTION] : [],
+  };
+}
+
+function withLonger<T>(first: () => T, longer: () => T): T {
+  try {
+    return first();
+  } catch (error) {
+    if (error instanceof ScantlingError && error.code === 'CANNOT_PLAN') return longer();
+    throw error;
+  }
+}
+
+const inFileOrderS = (problem: Problem): number =>
+  costOf(problem, listSchedule(problem, fileOrder(problem))).finishS;
+
+/** Pieces started on one machine and not ended share its plate; their hours add up. */
+function runningOf(request: PlanRequest, last: ReadonlyMap<string, Attempt>): Running[] {
+  return request.machines.flatMap((machine, k) => {
+    const on = request.pieces.filter((p) => {
+      const a = last.get(p.id);
+      const name = a?.machine ?? request.machines.find((m) => p.on[m.name])?.name;
+      return a?.state === 'printing' && (name === machine.name || (name === undefined && k === 0));
+    });
+    if (on.length === 0) return [];
+    const startS = Math.min(...on.map((p) => last.get(p.id)?.startS ?? request.fromS));
+    const likely = on.map((p) => p.on[machine.name]?.hours.likelyH ?? 0);
+    const sum = likely.reduce((a, b) => a + b, 0) - (on.length - 1) * machine.heatingH;
+    const share = (key: 'lowH' | 'highH'): number => on.reduce((s, p) => s + (p.on[machine.name]?.hours[key] ?? 0), 0); // prettier-ignore
+    const hours = { lowH: Math.min(sum, share('lowH')), likelyH: sum, highH: Math.max(sum, share('highH')) }; // prettier-ignore
+    const load: PlateLoad = { pieces: on, on: { [machine.name]: { hours, layout: null } } };
+    // A print that should have ended may end at any moment: from now on.
+    return [{ load, machine: machine.name, startS, endS: Math.max(startS + sum * 3600, request.fromS) }]; // prettier-ignore
+  });
+}
+
+function stateOf(machine: PlanMachine, running: readonly Running[], fromS: number): MachineState {
+  const now = running.find((r) => r.machine === machine.name);
+  return { name: machine.name, freeAtS: Math.max(fromS, now?.endS ?? fromS), plateClear: !now };
+}
+
+/** 0 when no order is wanted; groups not named rank last. */
+function rankOf(group: string | null, order: readonly string[]): number {
+  const at = group === null ? -1 : order.indexOf(group);
+  return at < 0 ? order.length : at;
+}
+
+interface Timed {
+  readonly print: PlannedPrint;
+  readonly startS: number;
+  readonly endS: number;
+}
+
+function printsOf(
+  request: PlanRequest,
+  hours: Hours,
+  running: readonly Running[],
+  loads: readonly PlateLoad[],
+  solution: Solution,
+  iso: (s: number) => string,
+): Timed[] {
+  const all = [
+    ...running.map((r) => ({ ...r, running: true })),
+    ...solution.runs.map((run: Run) => ({
+      load: loads[run.job] as PlateLoad,
+      machine: request.machines[run.machine]?.name ?? '',
+      startS: run.startS,
+      endS: run.endS,
+      running: false,
+    })),
+  ].sort((a, b) => a.startS - b.startS || a.machine.localeCompare(b.machine, 'en'));
+  return all.map(({ load, machine, startS, endS, running: isRunning }, i): Timed => {
+    const on = load.on[machine];
+    const pieces = load.pieces;
+    return {
+      startS,
+      endS,
+      print: {
+        print: i + 1,
+        machine,
+        pieces: pieces.map((p) => p.id),
+        group: pieces[0]?.group ?? null,
+        material: pieces[0]?.material ?? '',
+        massG: pieces.reduce((s, p) => s + p.massG, 0),
+        start: iso(startS),
+        end: iso(endS),
+        hours: (endS - startS) / 3600,
+        hoursLow: on?.hours.lowH ?? 0,
+        hoursHigh: on?.hours.highH ?? 0,
+        running: isRunning,
+        endsUnattended: !isInside(hours.attended, endS),
+        runsUnattendedH: (endS - startS - timeInside(hours.attended, startS, endS)) / 3600,
+        clear: iso(nextInside(hours.attended, endS)),
+        layout:
+          on?.layout?.map((p) => ({
+            piece: pieces[p.index]?.id ?? '',
+            turnDeg: p.turnDeg,
+            xMm: p.xMm,
+            yMm: p.yMm,
+          })) ?? null,
+      },
+    };
+  });
+}
+
+function machineSum(
+  name: string,
+  k: number,
+  solution: Solution,
+  running: readonly Running[],
+  fromS: number,
+  span: number,
+): Plan['machines'][number] {
+  const runs = solution.runs.filter((r) => r.machine === k).sort((a, b) => a.startS - b.startS);
+  const now = running.find((r) => r.machine === name);
+  let free = Math.max(fromS, now?.endS ?? fromS);
+  let busyS = free - fromS;
+  let idleS = 0;
+  for (const r of runs) {
+    idleS += r.startS - free;
+    busyS += r.endS - r.startS;
+    free = r.endS;
+  }
+  return {
+    name,
+    prints: runs.length + (now ? 1 : 0),
+    busyH: busyS / 3600,
+    busyShare: span > 0 ? busyS / span : 0,
+    idleH: idleS / 3600,
+  };
+}
+
+function groupsOf(
+  request: PlanRequest,
+  prints: readonly Timed[],
+  iso: (s: number) => string,
+): Plan['groups'] {
+  const ends = new Map<string | null, { pieces: number; endS: number }>();
+  for (const { print, endS } of prints) {
+    const known = ends.get(print.group) ?? { pieces: 0, endS: -Infinity };
+    ends.set(print.group, { pieces: known.pieces + print.pieces.length, endS: Math.max(known.endS, endS) }); // prettier-ignore
+  }
+  const order = request.groupOrder ?? [];
+  return [...ends]
+    .sort(([a, x], [b, y]) => rankOf(a, order) - rankOf(b, order) || x.endS - y.endS)
+    .map(([group, { pieces, endS }]) => ({ group, pieces, complete: iso(endS) }));
+}

@@ -1,0 +1,94 @@
+import { z } from 'zod';
+
+const instant = z.string().describe('ISO 8601 with the offset of the time zone');
+const h = (what: string) => z.number().describe(`${what}, h`);
+
+const printSchema = z.strictObject({
+  print: z.int().describe('Number in the order of starts, from 1'),
+  machine: z.string(),
+  pieces: z.array(z.string()).min(1),
+  group: z.string().nullable(),
+  material: z.string(),
+  massG: z.number().describe('Filament, g'),
+  start: instant,
+  end: instant.describe('Likely end, ISO 8601'),
+  hours: h('Likely running time'),
+  hoursLow: h('Running time, low'),
+  hoursHigh: h('Running time, high'),
+  running: z.boolean().describe('Started already, according to the log'),
+  endsUnattended: z.boolean().describe('Nobody is there when it ends'),
+  runsUnattendedH: h('Part of the running time with nobody there'),
+  clear: instant.describe('When somebody can clear the plate, ISO 8601'),
+  layout: z
+    .array(
+      z.strictObject({
+        piece: z.string(),
+        turnDeg: z.number().describe('Turn about Z, degrees'),
+        xMm: z.number(),
+        yMm: z.number(),
+      }),
+    )
+    .nullable()
+    .describe(
+      'Places on a shared plate: p_plate = R(turn) p_piece + (x, y), mm; null for one piece',
+    ),
+});
+
+/** `scantling plan --json` */
+export const planSchema = z
+  .strictObject({
+    schema: z.literal('scantling/plan@1'),
+    timeZone: z.string(),
+    from: instant.describe('Beginning of the plan'),
+    finish: instant.describe('Likely end of the last print'),
+    hours: h('From the beginning to the finish'),
+    bound: z.strictObject({
+      finish: instant.describe('No plan for these prints ends earlier: proved'),
+      because: z.enum(['longest-print', 'two-on-one-machine', 'work-and-nights', 'all-plans']),
+      gapH: h('Finish less bound'),
+      gapShare: z.number().describe('That gap as a share of the bound'),
+    }),
+    optimal: z.boolean().describe('Finish and idle time proved least for these plates'),
+    method: z.string().describe('What found the plan'),
+    fileOrder: z
+      .strictObject({ finish: instant, laterH: h('How much later than the plan') })
+      .nullable()
+      .describe('The same pieces one by one in the order of the kit'),
+    due: z.strictObject({ at: instant, lateH: h('Finish after the due date; negative: to spare') }).nullable(), // prettier-ignore
+    machines: z.array(
+      z.strictObject({
+        name: z.string(),
+        prints: z.int(),
+        busyH: h('Printing time in the plan'),
+        busyShare: z.number().describe('Of the time from the beginning to the finish'),
+        idleH: h('Waiting between its prints'),
+      }),
+    ),
+    prints: z.array(printSchema),
+    groups: z.array(
+      z.strictObject({ group: z.string().nullable(), pieces: z.int(), complete: instant }),
+    ),
+    spools: z.array(
+      z.strictObject({
+        machine: z.string(),
+        material: z.string(),
+        massG: z.number().describe('Filament in the plan, g'),
+        spools: z.int().describe('Full spools that hold it with the reserve'),
+        changes: z.array(
+          z.strictObject({
+            print: z.int(),
+            atShare: z.number().describe('Share of the print done when the spool is empty'),
+            at: instant,
+            attended: z.boolean(),
+          }),
+        ),
+      }),
+    ),
+    done: z.array(z.string()).describe('Pieces that the log says are done'),
+    leftOut: z.array(z.strictObject({ piece: z.string(), because: z.string() })),
+    cautions: z.array(z.string()),
+  })
+  .describe('A plan of prints on machines, around the hours in which somebody is there.');
+
+export type Plan = z.infer<typeof planSchema>;
+export type PlannedPrint = Plan['prints'][number];
