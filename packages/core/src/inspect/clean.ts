@@ -1,6 +1,7 @@
 import type { Mesh } from '../mesh/index.ts';
 import { duplicateFacets } from './duplicate.ts';
 import { degenerateFacets } from './degenerate.ts';
+import { flippedEdges } from './flipped.ts';
 import { orientFacets } from './orient.ts';
 import { topologyOf, type Topology } from './topology.ts';
 
@@ -19,16 +20,32 @@ export interface Cleaned {
  */
 export function cleanFacets(topology: Topology): Cleaned {
   const { mesh } = topology;
-  const { collapsed } = degenerateFacets(mesh);
-  const { same } = duplicateFacets(topology);
-  const kept = collapsed.length + same.length > 0 ? without(mesh, [...collapsed, ...same]) : null;
-  const before = kept ? topologyOf(kept) : topology;
+  return cleanKnown(
+    topology,
+    degenerateFacets(mesh).collapsed,
+    duplicateFacets(topology).same,
+    flippedEdges(topology).length,
+  );
+}
+
+/** The same when the flaws are known already. */
+export function cleanKnown(
+  topology: Topology,
+  collapsed: readonly number[],
+  same: readonly number[],
+  flipped: number,
+): Cleaned {
+  const { mesh } = topology;
+  const dropped = collapsed.length + same.length;
+  const counts = { collapsed: collapsed.length, duplicates: same.length };
+  // Most meshes: nothing to do, and nothing to pay.
+  if (dropped + flipped === 0) return { topology, ...counts, turned: 0, conflicts: 0 };
+  const before = dropped > 0 ? topologyOf(without(mesh, [...collapsed, ...same])) : topology;
   const { triangles, turned, conflicts } = orientFacets(before);
   return {
     // Neighbours and shells do not depend on the facets' sides.
     topology: { ...before, mesh: { positions: mesh.positions, triangles } },
-    collapsed: collapsed.length,
-    duplicates: same.length,
+    ...counts,
     turned: turned.length,
     conflicts,
   };

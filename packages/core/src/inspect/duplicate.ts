@@ -20,8 +20,8 @@ export function duplicateFacets({ mesh, neighbours }: Topology): DuplicateFacets
     const n0 = neighbours[3 * f] as number;
     const n1 = neighbours[3 * f + 1] as number;
     const n2 = neighbours[3 * f + 2] as number;
-    const twin = Math.max(n0, n1, n2);
-    if (![n0, n1, n2].every((n) => n === NON_MANIFOLD || (n >= 0 && n === twin))) continue;
+    const twin = n0 > n1 ? (n0 > n2 ? n0 : n2) : n1 > n2 ? n1 : n2;
+    if (!shared(n0, twin) || !shared(n1, twin) || !shared(n2, twin)) continue;
     const corners = [t[3 * f] as number, t[3 * f + 1] as number, t[3 * f + 2] as number];
     const turn = corners.indexOf(Math.min(...corners));
     const [a, b, c] = [0, 1, 2].map((i) => corners[(i + turn) % 3] as number) as [
@@ -37,3 +37,6 @@ export function duplicateFacets({ mesh, neighbours }: Topology): DuplicateFacets
   }
   return { same, opposite };
 }
+
+const shared = (neighbour: number, twin: number): boolean =>
+  neighbour === NON_MANIFOLD || (neighbour >= 0 && neighbour === twin);

@@ -18,13 +18,14 @@ export function orientFacets({ mesh, neighbours, facets }: Topology): Orientatio
   const t = mesh.triangles;
   // 1 as it is, -1 turned over, 0 not reached yet.
   const side = new Int8Array(t.length / 3);
-  const stack: number[] = [];
+  const stack = new Uint32Array(side.length);
+  let top = 0;
   let conflicts = 0;
   for (const shell of facets) {
-    stack.push(shell[0] as number);
+    stack[top++] = shell[0] as number;
     side[shell[0] as number] = 1;
-    while (stack.length > 0) {
-      const f = stack.pop() as number;
+    while (top > 0) {
+      const f = stack[--top] as number;
       for (let e = 3 * f; e < 3 * f + 3; e++) {
         const g = neighbours[e] as number;
         if (g < 0) continue;
@@ -32,7 +33,7 @@ export function orientFacets({ mesh, neighbours, facets }: Topology): Orientatio
         const want = (side[f] as number) * agree;
         if (side[g] === 0) {
           side[g] = want;
-          stack.push(g);
+          stack[top++] = g;
         } else if (side[g] !== want && f < g) conflicts++;
       }
     }

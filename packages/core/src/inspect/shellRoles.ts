@@ -1,9 +1,12 @@
-import { pointAt, type Vec3 } from '../math/index.ts';
+import { pointAt } from '../math/index.ts';
 import {
+  boundsOf,
   massOfTriangles,
+  type MassProperties,
   NON_MANIFOLD,
   OPEN,
   windingNumber,
+  type Box3,
   type Mesh,
 } from '../mesh/index.ts';
 import { edgeEnd, edgeStart, type Topology } from './topology.ts';
@@ -20,22 +23,26 @@ export interface Shell {
   /** Signed; null for an open shell. */
   readonly volumeMm3: number | null;
   readonly areaMm2: number;
-  readonly box: { readonly min: Vec3; readonly max: Vec3 };
+  readonly box: Box3;
   /** For a void, the number of the smallest body around it. */
   readonly within: number | null;
 }
 
-/** Every shell with its role, in file order. Facets are taken to be oriented alike within a shell. */
-export function shellRoles(topology: Topology): Shell[] {
+/**
+ * Every shell with its role, in file order. Facets are taken to be oriented alike within a shell.
+ * @param whole measures of all facets together, when the caller has them: one shell needs no others
+ */
+export function shellRoles(topology: Topology, whole?: MassProperties): Shell[] {
   const { mesh, facets } = topology;
   const closed = closedShells(topology);
   const shells = facets.map((list, i) => {
-    const { volumeMm3, areaMm2 } = massOfTriangles(mesh, list);
+    const { volumeMm3, areaMm2 } =
+      whole && facets.length === 1 ? whole : massOfTriangles(mesh, list);
     return {
       facets: list,
       areaMm2,
       volumeMm3: closed[i] ? volumeMm3 : null,
-      box: boxOf(mesh, list),
+      box: facets.length === 1 ? boundsOf(mesh.positions) : boxOf(mesh, list),
     };
   });
   const bodies = shells
@@ -77,23 +84,23 @@ function closedShells({ mesh, neighbours, shells, facets }: Topology): boolean[]
   return closed;
 }
 
-function boxOf({ positions: p, triangles: t }: Mesh, facets: Uint32Array): Shell['box'] {
-  const min: [number, number, number] = [Infinity, Infinity, Infinity];
-  const max: [number, number, number] = [-Infinity, -Infinity, -Infinity];
+function boxOf({ positions, triangles: t }: Mesh, facets: Uint32Array): Box3 {
+  const corners = new Float64Array(9 * facets.length);
+  let n = 0;
   for (const f of facets)
-    for (let i = 3 * f; i < 3 * f + 3; i++)
-      for (const k of [0, 1, 2] as const) {
-        const x = p[3 * (t[i] as number) + k] as number;
-        if (x < min[k]) min[k] = x;
-        if (x > max[k]) max[k] = x;
-      }
-  return { min, max };
+    for (let i = 3 * f; i < 3 * f + 3; i++) {
+      const v = 3 * (t[i] as number);
+      corners[n++] = positions[v] as number;
+      corners[n++] = positions[v + 1] as number;
+      corners[n++] = positions[v + 2] as number;
+    }
+  return boundsOf(corners);
 }
 
-export const boxInside = (a: Shell['box'], b: Shell['box']): boolean =>
+export const boxInside = (a: Box3, b: Box3): boolean =>
   ([0, 1, 2] as const).every((k) => a.min[k] >= b.min[k] && a.max[k] <= b.max[k]);
 
-export const boxesMeet = (a: Shell['box'], b: Shell['box']): boolean =>
+export const boxesMeet = (a: Box3, b: Box3): boolean =>
   ([0, 1, 2] as const).every((k) => a.min[k] < b.max[k] && a.max[k] > b.min[k]);
 
 /**
