@@ -16,7 +16,7 @@ export interface Candidates {
   readonly mirrors: readonly Plane[];
 }
 
-const MOST_DIRECTIONS = 14;
+const MOST_DIRECTIONS = 10;
 const MOST_MIRRORS = 3;
 
 /**
@@ -63,7 +63,7 @@ export function candidateDirections(
 
 /** Normals of the largest flat faces: facets binned by normal, both senses together, by area. */
 function flatFaces(mesh: Mesh): Vec3[] {
-  const bins = new Map<string, { sum: [number, number, number]; area: number }>();
+  const bins = new Map<number, { sum: [number, number, number]; area: number }>();
   const { positions: p, triangles: t } = mesh;
   let total = 0;
   for (let f = 0; f < t.length; f += 3) {
@@ -78,7 +78,9 @@ function flatFaces(mesh: Mesh): Vec3[] {
     total += area;
     const lead = Math.abs(n[2]) > 0.05 * area ? n[2] : Math.abs(n[1]) > 0.05 * area ? n[1] : n[0];
     const s = lead < 0 ? -1 : 1;
-    const key = n.map((x) => Math.round((50 * s * x) / area)).join();
+    const key =
+      (Math.round((50 * s * n[0]) / area) * 128 + Math.round((50 * s * n[1]) / area)) * 128 +
+      Math.round((50 * s * n[2]) / area);
     const bin = bins.get(key);
     if (bin) {
       for (let i = 0; i < 3; i++) bin.sum[i as 0] = bin.sum[i as 0] + s * (n[i] as number);

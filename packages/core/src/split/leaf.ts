@@ -3,7 +3,6 @@ import type { Vec3 } from '../math/index.ts';
 import { bodyVolume, clipBody, skinPoints, type Body } from './body.ts';
 import type { Candidates } from './directions.ts';
 import type { Feature } from './features.ts';
-import { extremePoints } from './frames.ts';
 import type { Judge } from './judge.ts';
 import type { KeepZone } from './keep.ts';
 import type { SidedPlane } from './seam.ts';
@@ -72,7 +71,7 @@ export function replaceLeaf(draft: Draft, leaf: Leaf, by: Draft): Draft {
 const CLOSER_LOOK = 4;
 
 export function makeLeaf(body: Body, within: readonly SidedPlane[], task: Task): Leaf {
-  const points = extremePoints(skinPoints(body), 400);
+  const points = skinPoints(body);
   let count = task.judge.count(points, task.candidates.frames);
   if (count > 1 && count <= CLOSER_LOOK && task.judge.likely(points, task.candidates.frames))
     count = 1;

@@ -10,20 +10,24 @@ export interface Mass {
 /** Volume and its centre, of a closed chain; the centre of an empty one is its first vertex. */
 export function massOf(body: Body): Mass {
   const { positions: p, triangles: t } = body;
-  const at = (v: number, c: number): number => (p[3 * v + c] as number) - (p[c] as number);
-  let six = 0;
-  const sums = [0, 0, 0] as [number, number, number];
+  const ox = p[0] ?? 0;
+  const oy = p[1] ?? 0;
+  const oz = p[2] ?? 0;
+  let six = 0, sx = 0, sy = 0, sz = 0; // prettier-ignore
   for (let f = 0; f < t.length; f += 3) {
-    const a = t[f] as number;
-    const b = t[f + 1] as number;
-    const c = t[f + 2] as number;
-    const v =
-      at(a, 0) * (at(b, 1) * at(c, 2) - at(b, 2) * at(c, 1)) +
-      at(a, 1) * (at(b, 2) * at(c, 0) - at(b, 0) * at(c, 2)) +
-      at(a, 2) * (at(b, 0) * at(c, 1) - at(b, 1) * at(c, 0));
+    const a = 3 * (t[f] as number);
+    const b = 3 * (t[f + 1] as number);
+    const c = 3 * (t[f + 2] as number);
+    const ax = (p[a] as number) - ox, ay = (p[a + 1] as number) - oy, az = (p[a + 2] as number) - oz; // prettier-ignore
+    const bx = (p[b] as number) - ox, by = (p[b + 1] as number) - oy, bz = (p[b + 2] as number) - oz; // prettier-ignore
+    const cx = (p[c] as number) - ox, cy = (p[c + 1] as number) - oy, cz = (p[c + 2] as number) - oz; // prettier-ignore
+    const v = ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx);
     six += v;
-    for (const k of [0, 1, 2] as const) sums[k] += v * (at(a, k) + at(b, k) + at(c, k));
+    sx += v * (ax + bx + cx);
+    sy += v * (ay + by + cy);
+    sz += v * (az + bz + cz);
   }
+  const sums = [sx, sy, sz];
   const centre = sums.map((s, k) => (p[k] ?? 0) + (six !== 0 ? s / (4 * six) : 0));
   return { volumeMm3: six / 6, centreMm: centre as unknown as Vec3 };
 }
@@ -32,6 +36,9 @@ export function massOf(body: Body): Mass {
 export function sectionArea(body: Body, { normal: n, offsetMm: at }: Plane): number {
   const h = heightsAlong(body.positions, n);
   const { positions: p, triangles: t } = body;
+  const ox = p[0] as number;
+  const oy = p[1] as number;
+  const oz = p[2] as number;
   let twice = 0;
   for (let f = 0; f < t.length; f += 3) {
     const i = t[f] as number;
@@ -46,10 +53,13 @@ export function sectionArea(body: Body, { normal: n, offsetMm: at }: Plane): num
     const c = a === i ? k : a === j ? i : j;
     const s = (at - (h[a] as number)) / ((h[b] as number) - (h[a] as number));
     const r = (at - (h[a] as number)) / ((h[c] as number) - (h[a] as number));
-    const on = (x: number, m: number, d: number): number =>
-      (p[3 * a + d] as number) + m * ((p[3 * x + d] as number) - (p[3 * a + d] as number)) - (p[d] as number); // prettier-ignore
-    const qx = on(b, s, 0), qy = on(b, s, 1), qz = on(b, s, 2); // prettier-ignore
-    const rx = on(c, r, 0), ry = on(c, r, 1), rz = on(c, r, 2); // prettier-ignore
+    const ax = p[3 * a] as number, ay = p[3 * a + 1] as number, az = p[3 * a + 2] as number; // prettier-ignore
+    const qx = ax - ox + s * ((p[3 * b] as number) - ax);
+    const qy = ay - oy + s * ((p[3 * b + 1] as number) - ay);
+    const qz = az - oz + s * ((p[3 * b + 2] as number) - az);
+    const rx = ax - ox + r * ((p[3 * c] as number) - ax);
+    const ry = ay - oy + r * ((p[3 * c + 1] as number) - ay);
+    const rz = az - oz + r * ((p[3 * c + 2] as number) - az);
     const v = n[0] * (qy * rz - qz * ry) + n[1] * (qz * rx - qx * rz) + n[2] * (qx * ry - qy * rx);
     twice += (h[a] as number) > at ? v : -v;
   }
@@ -72,10 +82,10 @@ export function overhangArea(body: Body, down: Vec3): number {
     const b = t[3 * f + 1] as number;
     const c = t[3 * f + 2] as number;
     if (Math.min(h[a] as number, h[b] as number, h[c] as number) > lowest - 0.1) continue;
-    const d = (v: number, k: number): number => (p[3 * v + k] as number) - (p[3 * a + k] as number);
-    const x = d(b, 1) * d(c, 2) - d(b, 2) * d(c, 1);
-    const y = d(b, 2) * d(c, 0) - d(b, 0) * d(c, 2);
-    const z = d(b, 0) * d(c, 1) - d(b, 1) * d(c, 0);
+    const ax = p[3 * a] as number, ay = p[3 * a + 1] as number, az = p[3 * a + 2] as number; // prettier-ignore
+    const ux = (p[3 * b] as number) - ax, uy = (p[3 * b + 1] as number) - ay, uz = (p[3 * b + 2] as number) - az; // prettier-ignore
+    const vx = (p[3 * c] as number) - ax, vy = (p[3 * c + 1] as number) - ay, vz = (p[3 * c + 2] as number) - az; // prettier-ignore
+    const x = uy * vz - uz * vy, y = uz * vx - ux * vz, z = ux * vy - uy * vx; // prettier-ignore
     const twice = Math.sqrt(x * x + y * y + z * z);
     if (x * down[0] + y * down[1] + z * down[2] > Math.SQRT1_2 * twice) sum += twice / 2;
   }

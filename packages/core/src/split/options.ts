@@ -30,16 +30,17 @@ const PER_DIRECTION = 3;
  * pieces they lead to, then by cost; the best few, spread over directions, are carried out.
  */
 export function cutOptions(leaf: Leaf, task: Task): Option[] {
-  const steps = leaf.within.length < 2 ? task.settings.offsets : 59;
+  const steps = leaf.within.length === 0 ? task.settings.offsets : 59;
+  const axes: readonly Vec3[] = task.candidates.frames.flat();
   const guesses: Guess[] = [];
   const middles: Guess[] = [];
   for (const { normal, origin } of task.candidates.directions) {
     checkCancelled(task.signal && { signal: task.signal });
-    const axes = 3 * task.candidates.frames.length;
-    const { sweep, costs } = sweptLeaf(leaf, normal, steps, task);
+    const sweep = sweepBody(leaf.body, normal, steps, axes, task.seenFrom);
+    const costs = sweepCosts(sweep, leaf, task);
     const counts = sweepCounts(sweep, task);
     guesses.push(...pick(sweep, costs, counts, origin));
-    const middle = balanced(sweep, costs, axes);
+    const middle = balanced(sweep, costs, axes.length);
     if (middle >= 0) middles.push(guessAt(sweep, costs, counts, origin, middle));
   }
   guesses.sort((a, b) => a.count - b.count || a.costMm - b.costMm);
@@ -63,34 +64,13 @@ export function cutOptions(leaf: Leaf, task: Task): Option[] {
   return options.sort((a, b) => a.count - b.count || a.costMm - b.costMm).slice(0, KEPT);
 }
 
-interface Swept {
-  readonly sweep: Sweep;
-  readonly costs: Float64Array;
-}
-
-const swept = new WeakMap<Leaf, Map<Vec3, Swept>>();
-
-/** The sweep of a leaf, made once per direction. */
-function sweptLeaf(leaf: Leaf, normal: Vec3, steps: number, task: Task): Swept {
-  const known = swept.get(leaf) ?? new Map<Vec3, Swept>();
-  swept.set(leaf, known);
-  let result = known.get(normal);
-  if (!result) {
-    const axes = task.candidates.frames.flat();
-    const sweep = sweepBody(leaf.body, normal, steps, axes, task.seenFrom);
-    result = { sweep, costs: sweepCosts(sweep, leaf, task) };
-    known.set(normal, result);
-  }
-  return result;
-}
-
-/** Cost of one cut of a leaf, from the sweep's nearest offset, mm of seam. */
+/** Cost of one cut of a leaf, from the nearest of evenly spaced offsets, mm of seam. */
 export function cutCost(leaf: Leaf, cut: Cut, task: Task): number {
-  const steps = leaf.within.length < 2 ? task.settings.offsets : 59;
-  const { sweep, costs } = sweptLeaf(leaf, cut.normal, steps, task);
+  const steps = 59;
+  const sweep = sweepBody(leaf.body, cut.normal, steps, [], task.seenFrom);
   const pitch = (sweep.highMm - sweep.lowMm) / (steps + 1);
   const k = Math.round((cut.offsetMm - sweep.lowMm) / pitch) - 1;
-  return costs[Math.max(0, Math.min(steps - 1, k))] as number;
+  return sweepCosts(sweep, leaf, task)[Math.max(0, Math.min(steps - 1, k))] as number;
 }
 
 const guessAt = (s: Sweep, costs: Float64Array, counts: Float64Array, origin: string, k: number): Guess => ({

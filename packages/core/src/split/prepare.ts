@@ -80,7 +80,7 @@ export function prepareSplit(
   const judge = new Judge(room, options.signal);
   const task: Task = {
     settings,
-    candidates: candidateDirections(thin.mesh, skinPoints(thin.body), options.directions?.map(direction)),
+    candidates: candidateDirections(mesh, skin, options.directions?.map(direction)),
     judge: errorMm > 0 ? new Judge(room.map((e) => withAllowance(e, errorMm)), options.signal) : judge,
     features: settings.weights.feature > 0 ? smallFeatures(mesh, settings.featureMm) : [],
     keep: options.keep ?? [],

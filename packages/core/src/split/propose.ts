@@ -13,9 +13,9 @@ import { seedDrafts } from './seeds.ts';
 import type { Split, SplitPlan } from './types.ts';
 
 /** Complete drafts that get their full cost on the coarser part. */
-const LOOKED_AT = 40;
+const LOOKED_AT = 24;
 /** Complete drafts that are measured on the part itself before the best are chosen. */
-const MEASURED = 8;
+const MEASURED = 6;
 /** Times a draft goes back to the search because a piece failed its certificate. */
 const RETURNS = 4;
 

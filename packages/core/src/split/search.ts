@@ -10,6 +10,9 @@ export interface State {
   readonly count: number;
 }
 
+/** Complete plans of the fewest pieces after which longer ones are dropped. */
+const ENOUGH = 6;
+
 /** More pieces than this are no plan for a person. */
 export const MOST_PIECES = 64;
 
@@ -51,7 +54,9 @@ export function searchDrafts(starts: readonly Draft[], task: Task): State[] {
         grown.push(stateOf(draft, state.costMm + option.costMm));
       }
     }
-    const open = rank(grown).filter((s) => s.count <= fewest + 1);
+    // Longer plans are of interest only while there are too few shortest ones to choose from.
+    const enough = pool.filter((s) => s.count <= fewest).length >= ENOUGH;
+    const open = rank(grown).filter((s) => s.count <= (enough ? fewest : fewest + 1));
     beam = spread(open, task.settings.beam);
   }
   return rank(pool);

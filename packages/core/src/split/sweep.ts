@@ -62,6 +62,8 @@ export function sweepBody(
   const belowMax = new Float64Array(steps * axes).fill(-Infinity);
   const aboveMin = new Float64Array(steps * axes).fill(Infinity);
   const aboveMax = new Float64Array(steps * axes).fill(-Infinity);
+  const cutMin = new Float64Array(steps * axes).fill(Infinity);
+  const cutMax = new Float64Array(steps * axes).fill(-Infinity);
 
   // First step whose offset is at or over a height: such a vertex counts as below from there on.
   const stepAt = (height: number): number => {
@@ -152,15 +154,16 @@ export function sweepBody(
       const length = Math.sqrt((rx - qx) ** 2 + (ry - qy) ** 2 + (rz - qz) ** 2);
       lengths[k] = (lengths[k] as number) + length;
       if (inSight) seen[k] = (seen[k] as number) + length;
-      widen(belowMin, belowMax, k, qx, qy, qz);
-      widen(belowMin, belowMax, k, rx, ry, rz);
-      widen(aboveMin, aboveMax, k, qx, qy, qz);
-      widen(aboveMin, aboveMax, k, rx, ry, rz);
+      // Every crossed edge starts one segment: the ends of the others are known from them.
+      if (hA > at) widen(cutMin, cutMax, k, qx, qy, qz);
+      else widen(cutMin, cutMax, k, rx, ry, rz);
     }
   }
-  for (let i = 0; i < belowMax.length; i++) {
-    belowMax[i] = Math.max(0, (belowMax[i] as number) - (belowMin[i] as number));
-    aboveMax[i] = Math.max(0, (aboveMax[i] as number) - (aboveMin[i] as number));
+  for (let i = 0; i < cutMax.length; i++) {
+    const low = cutMin[i] as number;
+    const high = cutMax[i] as number;
+    belowMax[i] = Math.max(0, Math.max(belowMax[i] as number, high) - Math.min(belowMin[i] as number, low)); // prettier-ignore
+    aboveMax[i] = Math.max(0, Math.max(aboveMax[i] as number, high) - Math.min(aboveMin[i] as number, low)); // prettier-ignore
   }
   return {
     normal,

@@ -3,7 +3,7 @@ import { dot, type Vec3 } from '../math/index.ts';
 
 /** Points hashed into cells, to ask if any lies near a place. */
 export class PointGrid {
-  private readonly cells = new Map<string, number[]>();
+  private readonly cells = new Map<number, number[]>();
   private readonly points: Float64Array;
   private readonly cell: number;
 
@@ -18,8 +18,12 @@ export class PointGrid {
     }
   }
 
-  private key(x: number, y: number, z: number): string {
-    return `${Math.floor(x / this.cell)},${Math.floor(y / this.cell)},${Math.floor(z / this.cell)}`;
+  private key(x: number, y: number, z: number): number {
+    const i = Math.floor(x / this.cell);
+    const j = Math.floor(y / this.cell);
+    const k = Math.floor(z / this.cell);
+    // Different cells may share a key; distances are checked in any case.
+    return (i * 131071 + j) * 131071 + k;
   }
 
   /** Whether some point lies within one cell's width of p. */
