@@ -22,13 +22,15 @@ const MOST_MIRRORS = 3;
 /**
  * Where planes may come from: the part's axes, the axes of a small box, the principal axes, the
  * normals of its large flat faces, its mirror planes. `allowed`, when given, replaces them all.
+ * @param thinSkin points of a coarser copy, for the boxes; may be `skin` itself
  */
 export function candidateDirections(
   mesh: Mesh,
   skin: Float64Array,
+  thinSkin: Float64Array,
   allowed: readonly Vec3[] | undefined,
 ): Candidates {
-  const points = extremePoints(skin);
+  const points = extremePoints(thinSkin);
   const faces = flatFaces(mesh);
   const spread = spreadAxes(points);
   const box = smallBox(points, [...PART_AXES, ...spread, ...faces.slice(0, 4)]);

@@ -13,13 +13,21 @@ const SHARP = Math.cos((30 * Math.PI) / 180);
  * Small features of a mesh: closed rings of edges that turn by more than 30 degrees, not larger
  * than `sizeMm` across. A rim is a ring when every vertex on it has exactly two sharp edges.
  */
-export function smallFeatures(mesh: Mesh, sizeMm: number): Feature[] {
+export function smallFeatures(
+  mesh: Mesh,
+  sizeMm: number,
+  neighbours: Int32Array = edgeNeighbours(mesh),
+): Feature[] {
   const { positions: p, triangles: t } = mesh;
-  const neighbours = edgeNeighbours(mesh);
   const normals = facetNormals(mesh);
   const count = p.length / 3;
   const degree = new Uint8Array(count);
   const ends = new Int32Array(2 * count).fill(-1);
+  const meet = (from: number, to: number): void => {
+    const d = degree[from] as number;
+    if (d < 2) ends[2 * from + d] = to;
+    if (d < 3) degree[from] = d + 1;
+  };
   for (let f = 0; f < t.length / 3; f++)
     for (let e = 0; e < 3; e++) {
       const other = neighbours[3 * f + e] as number;
@@ -31,11 +39,8 @@ export function smallFeatures(mesh: Mesh, sizeMm: number): Feature[] {
       if (cos > SHARP) continue;
       const a = t[3 * f + e] as number;
       const b = t[3 * f + ((e + 1) % 3)] as number;
-      for (const [from, to] of [[a, b], [b, a]] as const) {
-        const d = degree[from] as number;
-        if (d < 2) ends[2 * from + d] = to;
-        if (d < 3) degree[from] = d + 1;
-      } // prettier-ignore
+      meet(a, b);
+      meet(b, a);
     }
   const seen = new Uint8Array(count);
   const features: Feature[] = [];

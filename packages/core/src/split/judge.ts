@@ -1,6 +1,5 @@
 import type { Envelope } from '../envelope/index.ts';
-import { decideFit, placeInYaw } from '../fit/index.ts';
-import { convexHull } from '../hull/index.ts';
+import { decideFit, placeInYaw, type FitBody } from '../fit/index.ts';
 import type { Axes } from './frames.ts';
 import { extremePoints, widthAlong } from './frames.ts';
 import { Reach } from './reach.ts';
@@ -49,8 +48,7 @@ export class Judge {
   }
 
   /** The certificate: the first envelope, in the order given, that takes the points. */
-  certify(points: Float64Array, maxCells: number): PieceFit {
-    const hull = convexHull(points);
+  certify(hull: FitBody, maxCells: number): PieceFit {
     let fits: boolean | null = false;
     for (const envelope of this.envelopes) {
       const answer = decideFit(hull, envelope, this.options(maxCells));

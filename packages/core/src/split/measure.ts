@@ -8,6 +8,8 @@ import {
   length,
   type Vec3,
 } from '../math/index.ts';
+import type { FitBody } from '../fit/index.ts';
+import { convexHull } from '../hull/index.ts';
 import { boundsOf, sizeOf, transformPositions, type Mesh, type Plane } from '../mesh/index.ts';
 import { clipBody, countBodies, heightsAlong, skinPoints, type Body } from './body.ts';
 import { costTerms, type CostValues } from './cost.ts';
@@ -32,6 +34,8 @@ export interface Part {
   readonly mesh: Mesh;
   readonly body: Body;
   readonly closed: boolean;
+  /** False for the coarser copy: hulls of its pieces are then taken roughly. */
+  readonly exact: boolean;
 }
 
 export interface MeasuredCut {
@@ -47,7 +51,8 @@ export interface MeasuredCut {
 export interface MeasuredPiece {
   readonly within: readonly SidedPlane[];
   readonly body: Body;
-  readonly points: Float64Array;
+  /** Its convex hull; for a coarser part, points that reach far. */
+  readonly hull: FitBody;
   readonly mass: Mass;
   readonly sizeMm: Vec3;
   readonly bodies: number;
@@ -80,10 +85,10 @@ export function measureTree(tree: PlaneTree, part: Part, task: Task): Measured {
       const piece = {
         within,
         body,
-        points,
+        hull: part.exact ? convexHull(points) : extremePoints(points, 200),
         mass,
         sizeMm: sizeOf(boundsOf(points)),
-        bodies: part.closed ? countBodies(body) : 1,
+        bodies: part.closed && within.length > 0 ? countBodies(body) : task.bodies,
       };
       pieces.push(piece);
       return piece;
@@ -177,7 +182,7 @@ function lowest(body: Body, n: Vec3): number {
 function bestStand(piece: MeasuredPiece, task: Task): number | null {
   if (piece.within.length === 0) return 0;
   let best: number | null = null;
-  const points = extremePoints(piece.points, 200);
+  const points = piece.hull instanceof Float64Array ? piece.hull : piece.hull.positions;
   for (const { plane, side } of piece.within) {
     const down: Vec3 = side === 'below' ? plane.normal : (plane.normal.map((x) => -x) as unknown as Vec3); // prettier-ignore
     const turn = quatToMatrix(quatBetween(down, [0, 0, -1]));

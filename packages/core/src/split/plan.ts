@@ -1,7 +1,6 @@
 import { add, dot, scale, type Vec3 } from '../math/index.ts';
-import { boundsOf } from '../mesh/index.ts';
+import { boundsOf, type Plane } from '../mesh/index.ts';
 import type { Judge } from './judge.ts';
-import type { Cut } from './leaf.ts';
 import { isCut, type Measured, type MeasuredTree, type Part } from './measure.ts';
 import type { SidedPlane } from './seam.ts';
 import type { Bound, CutPlane, SplitCut, SplitPiece, SplitPlan, SplitTree } from './types.ts';
@@ -17,7 +16,7 @@ export function planOf(name: string, measured: Measured, part: Part, judge: Judg
   const box = boundsOf(part.mesh.positions);
   const middle: Vec3 = [0, 1, 2].map((i) => ((box.min[i] as number) + (box.max[i] as number)) / 2) as unknown as Vec3;
   const planes: CutPlane[] = [];
-  const planeId = (plane: { readonly normal: Vec3; readonly offsetMm: number }, origin?: string): string => {
+  const planeId = (plane: Plane, origin?: string): string => {
     const known = planes.find(
       (p) =>
         dot(p.normal, plane.normal) > 1 - 1e-12 &&
@@ -59,7 +58,7 @@ export function planOf(name: string, measured: Measured, part: Part, judge: Judg
     return {
       id: pieceIds.get(leaf) as string,
       within: bounds(leaf.within),
-      fit: judge.certify(leaf.points, cells),
+      fit: judge.certify(leaf.hull, cells),
       volumeMm3: part.closed ? leaf.mass.volumeMm3 : null,
       sizeMm: leaf.sizeMm,
       bodies: part.closed ? leaf.bodies : null,
@@ -94,13 +93,12 @@ function remarksOn(pieces: readonly SplitPiece[]): string[] {
   return remarks;
 }
 
-/** Whether two plans really differ: some plane of one has no near twin in the other. */
-export function differ(a: SplitPlan, b: SplitPlan, sizeMm: number): boolean {
-  if (a.pieces.length !== b.pieces.length || a.cuts.length !== b.cuts.length) return true;
-  const lacks = (x: SplitPlan, y: SplitPlan): boolean =>
-    x.planes.some(
+/** Whether two lists of planes really differ: some plane of one has no near twin in the other. */
+export function differ(a: readonly Plane[], b: readonly Plane[], sizeMm: number): boolean {
+  const lacks = (x: readonly Plane[], y: readonly Plane[]): boolean =>
+    x.some(
       (p) =>
-        !y.planes.some((q) => {
+        !y.some((q) => {
           const same = dot(p.normal, q.normal);
           return (
             Math.abs(same) > Math.cos((8 * Math.PI) / 180) &&
@@ -108,11 +106,5 @@ export function differ(a: SplitPlan, b: SplitPlan, sizeMm: number): boolean {
           );
         }),
     );
-  return lacks(a, b) || lacks(b, a);
+  return a.length !== b.length || lacks(a, b) || lacks(b, a);
 }
-
-export const cutOf = (plane: { readonly normal: Vec3; readonly offsetMm: number }, origin: string): Cut => ({
-  normal: plane.normal,
-  offsetMm: plane.offsetMm,
-  origin,
-}); // prettier-ignore

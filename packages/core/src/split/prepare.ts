@@ -61,7 +61,8 @@ export function prepareSplit(
     });
   const settings = options.settings ?? splitSettingsSchema.parse({});
   const remarks: string[] = [];
-  const closed = isClosed(given);
+  const neighbours = edgeNeighbours(given);
+  const closed = isClosed(given, neighbours);
   let mesh = given;
   if (!closed)
     remarks.push(
@@ -71,18 +72,19 @@ export function prepareSplit(
     mesh = { positions: given.positions, triangles: flipTriangles(given.triangles) };
     remarks.push('The facets face inwards; the plan takes them turned over.');
   }
-  const part: Part = { mesh, body: bodyFrom(mesh), closed };
+  const part: Part = { mesh, body: bodyFrom(mesh), closed, exact: true };
   const coarse = thinMesh(mesh, settings.searchFacets);
-  const thin: Part = coarse === mesh ? part : { mesh: coarse, body: bodyFrom(coarse), closed };
+  const thin: Part =
+    coarse === mesh ? part : { mesh: coarse, body: bodyFrom(coarse), closed, exact: false };
   const skin = skinPoints(part.body);
   const errorMm = thin === part ? 0 : supportError(skin, thin.mesh.positions);
   const room = envelopes.map((e) => withAllowance(e, settings.allowanceMm));
   const judge = new Judge(room, options.signal);
   const task: Task = {
     settings,
-    candidates: candidateDirections(mesh, skin, options.directions?.map(direction)),
+    candidates: candidateDirections(mesh, skin, skinPoints(thin.body), options.directions?.map(direction)),
     judge: errorMm > 0 ? new Judge(room.map((e) => withAllowance(e, errorMm)), options.signal) : judge,
-    features: settings.weights.feature > 0 ? smallFeatures(mesh, settings.featureMm) : [],
+    features: settings.weights.feature > 0 ? smallFeatures(given, settings.featureMm, neighbours) : [],
     keep: options.keep ?? [],
     seenFrom: options.seamFrom ? direction(options.seamFrom) : null,
     bodies: closed ? countBodies(part.body) : 1,
@@ -102,9 +104,8 @@ function direction(d: Vec3): Vec3 {
 }
 
 /** Whether every edge is shared by two facets that run along it in opposite senses. */
-export function isClosed(mesh: Mesh): boolean {
+export function isClosed(mesh: Mesh, neighbours: Int32Array): boolean {
   const t = mesh.triangles;
-  const neighbours = edgeNeighbours(mesh);
   let odd = false;
   for (let e = 0; e < neighbours.length; e++) {
     const other = neighbours[e] as number;

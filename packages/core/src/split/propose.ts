@@ -4,7 +4,7 @@ import { length, sub } from '../math/index.ts';
 import { boundsOf, type Mesh } from '../mesh/index.ts';
 import { leastPieces } from './bound.ts';
 import { givenDraft } from './given.ts';
-import { isFork, leavesOf, makeLeaf, replaceLeaf, type Draft, type Leaf, type Task } from './leaf.ts'; // prettier-ignore
+import { cutsOf, isFork, leavesOf, makeLeaf, replaceLeaf, type Draft, type Leaf, type Task } from './leaf.ts'; // prettier-ignore
 import { measureTree, type Part, type PlaneTree } from './measure.ts';
 import { differ, planOf } from './plan.ts';
 import { prepareSplit, type Prepared, type SplitOptions } from './prepare.ts';
@@ -14,8 +14,6 @@ import type { Split, SplitPlan } from './types.ts';
 
 /** Complete drafts that get their full cost on the coarser part. */
 const LOOKED_AT = 24;
-/** Complete drafts that are measured on the part itself before the best are chosen. */
-const MEASURED = 6;
 /** Times a draft goes back to the search because a piece failed its certificate. */
 const RETURNS = 4;
 
@@ -77,32 +75,34 @@ function plansFrom(
   options: SplitOptions,
   known: readonly SplitPlan[],
 ): SplitPlan[] {
+  const wanted = options.alternatives ?? 3;
+  const box = boundsOf(part.mesh.positions);
+  const size = length(sub(box.max, box.min));
   const plans: SplitPlan[] = [...known];
+  const complete = (): number => plans.filter((p) => p.complete).length;
   let from = starts;
   for (let round = 0; round <= RETURNS; round++) {
     const failed: Draft[] = [];
-    const states = searchDrafts(from, task);
-    for (const draft of cheapest(states, thin, task)) {
+    for (const draft of cheapest(searchDrafts(from, task), thin, task)) {
       checkCancelled(options.signal && { signal: options.signal });
+      if (complete() >= wanted) break;
+      if (plans.some((p) => p.complete && !differ(p.planes, cutsOf(draft), size))) continue;
       const plan = finish(draft);
       plans.push(plan);
       if (!plan.complete) failed.push(failedDraft(draft, plan));
     }
-    if (plans.some((p) => p.complete) || failed.length === 0) break;
+    if (complete() > 0 || failed.length === 0) break;
     from = failed;
   }
-  const box = boundsOf(part.mesh.positions);
-  const size = length(sub(box.max, box.min));
-  plans.sort(
-    (a, b) =>
-      Number(b.complete) - Number(a.complete) || pieceCount(a) - pieceCount(b) || a.cost.total - b.cost.total,
-  );
-  const kept: SplitPlan[] = [];
-  for (const plan of plans)
-    if (kept.length < (options.alternatives ?? 3) && kept.every((k) => differ(k, plan, size)))
-      kept.push(plan);
-  return kept;
-} // prettier-ignore
+  return plans
+    .sort(
+      (a, b) =>
+        Number(b.complete) - Number(a.complete) ||
+        a.pieces.length - b.pieces.length ||
+        a.cost.total - b.cost.total,
+    )
+    .slice(0, wanted);
+}
 
 /** The best drafts by their full cost, taken on the coarser part. */
 function cheapest(states: readonly State[], thin: Part, task: Task): Draft[] {
@@ -114,12 +114,8 @@ function cheapest(states: readonly State[], thin: Part, task: Task): Draft[] {
       cost: measureTree(treeOf(draft), thin, task).cost.total,
     }))
     .sort((a, b) => a.count - b.count || a.cost - b.cost)
-    .slice(0, MEASURED)
     .map(({ draft }) => draft);
 }
-
-/** Pieces to be handled: bodies that a piece falls into count one by one. */
-export const pieceCount = (plan: SplitPlan): number => plan.pieces.length;
 
 const treeOf = (draft: Draft): PlaneTree =>
   isFork(draft) ? { cut: draft.cut, below: treeOf(draft.below), above: treeOf(draft.above) } : null;
@@ -134,5 +130,3 @@ function failedDraft(draft: Draft, plan: SplitPlan): Draft {
     draft,
   );
 }
-
-export type { Task };
