@@ -1,11 +1,14 @@
+import { DEFAULT_SEED } from '../context.ts';
 import type { Envelope } from '../envelope/index.ts';
 import { ScantlingError } from '../errors.ts';
 import {
   IDENTITY,
   multiplyQuat,
+  normalizeQuat,
   quatAbout,
   quatToMatrix,
   rotate,
+  seededRandom,
   type Quat,
 } from '../math/index.ts';
 import { boundsOf } from '../mesh/index.ts';
@@ -13,13 +16,20 @@ import { freeSpaceOf, type FreeSpace } from './free-space.ts';
 import { longestLine, meanWidth, piecesAtLeast } from './pieces-bound.ts';
 import { placeBody, type Body } from './place.ts';
 import { fitPlan } from './plan-fit.ts';
-import { searchRotations, TOUCH, type SearchResult } from './rotation-search.ts';
+import {
+  searchRotations,
+  TOUCH,
+  type SearchOptions,
+  type SearchResult,
+} from './rotation-search.ts';
 import type { Fit, FitDecision, FitOptions, FitVerdict, Placement } from './types.ts';
 import { bestYaw } from './yaw.ts';
 import { isNowhereThinner, sampledWidth } from './width.ts';
 
 export const DEFAULT_PRECISION = 0.001;
 export const DEFAULT_MAX_CELLS = 200_000;
+/** One turn is quickly searched to the end: the bound's error falls with the square of the cell. */
+const YAW_PRECISION = 1e-8;
 
 /** A hull (as `convexHull` gives it) or bare points; a hull allows better bounds. */
 export type FitBody = Body | Float64Array;
@@ -41,7 +51,7 @@ export function fitPart(body: FitBody, envelope: Envelope, options: FitOptions =
   const { space } = job;
   const asModelled = tauAt(job, IDENTITY);
   const yaw = yawOf(job, options);
-  const result = search(job, options, false, [IDENTITY, yaw.rotation]);
+  const result = settled(job, options, search(job, options, false, [IDENTITY, yaw.rotation]));
   const tau = Math.min(result.tau, asModelled, yaw.tau);
   const best = tau === asModelled ? IDENTITY : tau === yaw.tau ? yaw.rotation : result.rotation;
   const atMost = result.bound > 0 ? 1 / result.bound : Infinity;
@@ -204,7 +214,7 @@ function yawOf(job: Job, options: FitOptions, q: Quat = IDENTITY, decideOnly = f
   for (let i = 0; i < xs.length; i++) flat.set([xs[i] as number, ys[i] as number, 0], 3 * i);
   const result = searchRotations(flat, job.space, {
     ...options,
-    precision: options.precision ?? DEFAULT_PRECISION,
+    precision: YAW_PRECISION,
     decideOnly,
     maxCells: 4000,
     turns: 'yaw',
@@ -227,25 +237,63 @@ function search(
     maxCells: options.maxCells ?? DEFAULT_MAX_CELLS,
     seeds,
   };
-  const least = Math.min(job.space.heightMm, planWidth(job.space));
-  const goal = (tau: number): number => (decideOnly ? 1 + 2 * TOUCH : tau / (1 + precision));
-  // Nearly round bodies: no rotation is better than another, and their thinnest width says it all.
-  const thin = sampledWidth(job.centred);
   const quick = searchRotations(job.centred, job.space, { ...settings, maxCells: 0 });
-  const target = goal(quick.tau) * least;
-  if (thin >= target && isNowhereThinner(job.centred, target))
-    return { ...quick, bound: (target / least) * (1 - 1e-12), complete: true, cells: 0 };
-  return searchRotations(job.centred, job.space, {
+  return (
+    settledByWidth(job, settings, quick) ??
+    searchRotations(job.centred, job.space, { ...settings, seeds: [quick.rotation, ...seeds] })
+  );
+}
+
+/** When the interval leaves open whether the part fits at its own size, asks just that. */
+function settled(job: Job, options: FitOptions, found: SearchResult): SearchResult {
+  const open = found.complete && found.tau > 1 + TOUCH && found.bound <= 1 + TOUCH;
+  if (!open) return found;
+  const limit = options.maxCells ?? DEFAULT_MAX_CELLS;
+  const more = search(
+    job,
+    { ...options, precision: 1e-7, maxCells: Math.max(0, Math.min(20_000, limit - found.cells)) },
+    true,
+    [found.rotation],
+  );
+  return {
+    ...more,
+    bound: Math.max(found.bound, more.bound),
+    cells: found.cells + more.cells,
+    complete: true,
+  };
+}
+
+/**
+ * Nearly round bodies: no rotation is better than another, so the search would have nothing to
+ * prune, but their thinnest width settles it, once the best of many walks is close to it.
+ */
+function settledByWidth(
+  job: Job,
+  settings: SearchOptions,
+  quick: SearchResult,
+): SearchResult | null {
+  const least = Math.min(job.space.heightMm, planWidth(job.space));
+  if (sampledWidth(job.centred) < 0.97 * quick.tau * least) return null;
+  const random = seededRandom(settings.seed ?? DEFAULT_SEED);
+  const starts = Array.from({ length: 40 }, () =>
+    normalizeQuat([random() - 0.5, random() - 0.5, random() - 0.5, random() - 0.5]),
+  );
+  const best = searchRotations(job.centred, job.space, {
     ...settings,
-    seeds: [quick.rotation, ...seeds],
+    seeds: [quick.rotation],
+    starts,
+    maxCells: 0,
   });
+  const goal = settings.decideOnly ? 1 + 2 * TOUCH : best.tau / (1 + settings.precision);
+  if (!isNowhereThinner(job.centred, goal * least)) return null;
+  return { ...best, bound: goal * (1 - 1e-12), complete: true, cells: 0 };
 }
 
 /** Least width of the plan: no body thicker than it can stand on it. */
 function planWidth({ plan }: FreeSpace): number {
   if (plan.kind === 'box') return Math.min(...plan.sizeMm);
   if (plan.kind === 'disc') return 2 * plan.radiusMm;
-  // An inradius bound would be needed for less; the widest pair of edges is always enough here.
+  // The height alone is then what round bodies are held against.
   return Infinity;
 }
 

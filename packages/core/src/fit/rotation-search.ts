@@ -38,6 +38,8 @@ export interface SearchOptions extends Context {
   readonly turns?: 'any' | 'yaw';
   /** Rotations worth trying first. */
   readonly seeds: readonly Quat[];
+  /** Rotations to walk downhill from, one after the other. */
+  readonly starts?: readonly Quat[];
 }
 
 /** Above this scale nobody needs to know more exactly than `COARSE_PRECISION`. */
@@ -65,9 +67,10 @@ export function searchRotations(
 ): SearchResult {
   const problem = new Problem(points, space);
   const incumbent = new Incumbent(problem);
-  for (const q of options.seeds) incumbent.offer(q);
   const yaw = options.turns === 'yaw';
+  for (const q of options.seeds) incumbent.offer(q);
   if (!yaw) incumbent.polish();
+  for (const q of options.starts ?? []) incumbent.polishFrom(q);
   const lp = new MinMaxLp(3 + problem.shifts, MAX_ROWS);
   const bounder = new Bounder(problem, lp, incumbent, !yaw);
   const heap = new Heap();
@@ -153,6 +156,17 @@ class Incumbent {
     this.tau = tau;
     this.rotation = q;
     return true;
+  }
+
+  /** Walks downhill from `q`, and keeps the better of what it finds and what it had. */
+  polishFrom(q: Quat): void {
+    const { tau, rotation } = this;
+    this.tau = this.problem.measure(q);
+    this.rotation = q;
+    this.polish();
+    if (this.tau < tau) return;
+    this.tau = tau;
+    this.rotation = rotation;
   }
 
   /** Walks downhill: the linear programme without its safety term, in a box that adapts. */

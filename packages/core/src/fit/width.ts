@@ -8,7 +8,7 @@
  * corner; squares are quartered until every corner is above the target.
  * @returns true when proved; false when refuted at some direction, or not settled in `maxCells`
  */
-export function isNowhereThinner(points: Float64Array, target: number, maxCells = 4000): boolean {
+export function isNowhereThinner(points: Float64Array, target: number, maxCells = 30_000): boolean {
   let cells = 0;
   // Faces x, y, z of the cube; the opposite ones see the same widths.
   const todo: [face: number, s: number, t: number, half: number][] = [
