@@ -1,7 +1,7 @@
 import type { Envelope } from '../envelope/index.ts';
 import type { Dowel, Joint } from '../join/index.ts';
 import { cross, dot, frameOf, pointAt, quatToMatrix, rotate } from '../math/index.ts';
-import { edgeNeighbours, runsAgainst, type Mesh } from '../mesh/index.ts';
+import { COLLAPSED, edgeNeighbours, runsAgainst, type Mesh } from '../mesh/index.ts';
 import type { SplitPiece } from '../split/types.ts';
 import type { Side } from './tools.ts';
 
@@ -37,13 +37,7 @@ export function checkPiece(
   joints: readonly Joint[],
   envelopes: readonly Envelope[],
 ): PieceCheck {
-  const neighbours = edgeNeighbours(mesh);
-  const closed = mesh.triangles.length > 0 && neighbours.every((n) => n >= 0);
-  let oriented = closed;
-  for (let e = 0; e < neighbours.length && oriented; e++) {
-    const [a, b] = edgeOf(mesh.triangles, e);
-    if (!runsAgainst(mesh.triangles, neighbours[e] as number, a, b)) oriented = false;
-  }
+  const { closed, oriented } = surfaceOf(mesh);
   const findings: string[] = [];
   if (!closed) findings.push('its surface is not closed.');
   else if (!oriented) findings.push('its facets do not all face outwards.');
@@ -66,6 +60,25 @@ export function checkPiece(
     if (!(h.offAxisMm <= COAXIAL_MM && Math.abs(h.depthErrorMm) <= COAXIAL_MM))
       findings.push(`the hole of dowel ${h.dowel} is not where it should be.`);
   return { closed, oriented, fits, roomMm, holes, findings };
+}
+
+/**
+ * Whether every edge is shared by exactly two facets, and whether they run along it in opposite
+ * ways. Facets that name a vertex twice bound nothing and are passed over.
+ */
+export function surfaceOf(mesh: Mesh): { readonly closed: boolean; readonly oriented: boolean } {
+  const neighbours = edgeNeighbours(mesh);
+  let edges = 0;
+  let oriented = true;
+  for (let e = 0; e < neighbours.length; e++) {
+    const other = neighbours[e] as number;
+    if (other === COLLAPSED) continue;
+    if (other < 0) return { closed: false, oriented: false };
+    edges++;
+    const [a, b] = edgeOf(mesh.triangles, e);
+    if (!runsAgainst(mesh.triangles, other, a, b)) oriented = false;
+  }
+  return { closed: edges > 0, oriented: edges > 0 && oriented };
 }
 
 const edgeOf = (t: Uint32Array, e: number): [number, number] => {

@@ -7,7 +7,29 @@ export {
   type CutResult,
   type CutVolumes,
 } from './pieces.ts';
-export { checkPiece, roomOf, COAXIAL_MM, type HoleCheck, type PieceCheck } from './check.ts';
+export {
+  checkPiece,
+  roomOf,
+  surfaceOf,
+  COAXIAL_MM,
+  type HoleCheck,
+  type PieceCheck,
+} from './check.ts';
 export { planesMesh } from './planes.ts';
 export { strokeText } from './strokes.ts';
 export { markText } from './tools.ts';
+export { drillTemplates, type TemplateFile } from './templates.ts';
+export { drillTemplate, templatePages, templateSheet, type Template } from './template.ts';
+export { sheetSvg } from './svg.ts';
+export { sheetsPdf, POINTS_PER_MM } from './pdf.ts';
+export type { Drawing, Layer, Sheet, Stroke } from './drawing.ts';
+export {
+  CUT_CAUTIONS,
+  cutSheet,
+  cutSheetSchema,
+  shoppingItemSchema,
+  shoppingList,
+  type CutSheet,
+  type ShoppingItem,
+} from './sheet.ts';
+export { prepareForCut, type Prepared } from './prepare.ts';

@@ -7,12 +7,14 @@ import { loadKernel, type Kernel, type Solid, type Solids } from '../solid/index
 import type { SplitPlan, SplitTree } from '../split/types.ts';
 import { checkPiece, type PieceCheck } from './check.ts';
 import { planeOf } from './joints.ts';
-import { solidFromPart } from './prepare.ts';
+import { prepareForCut } from './prepare.ts';
 import { drill, holeVolume, markTool, type Side } from './tools.ts';
 
 export interface CutOptions extends Context {
   /** Sink marks into the cut faces. Default true. */
   readonly marks?: boolean;
+  /** The mesh comes from `prepareForCut` and need not be repaired again. Default false. */
+  readonly prepared?: boolean;
   /** The machines of the plan, for the check that every piece fits. */
   readonly envelopes?: readonly Envelope[];
 }
@@ -67,11 +69,15 @@ export async function cutPieces(
   options: CutOptions = {},
 ): Promise<CutResult> {
   const kernel = await loadKernel();
-  const repairs: string[] = [];
+  const ready = options.prepared
+    ? { mesh, repairs: [], because: null }
+    : await prepareForCut(mesh, options);
+  const { repairs, because } = ready;
+  if (because !== null) return { written: false, because, repairs };
   try {
     return kernel.scope((solids) => {
-      const part = solidFromPart(solids, mesh, repairs);
-      const partMm3 = massProperties(solids.solidToMesh(part)).volumeMm3;
+      const part = solids.meshToSolid(ready.mesh);
+      const partMm3 = massProperties(ready.mesh).volumeMm3;
       const cut = cutTree(solids, part, plan, options);
       const made = plan.pieces.map((piece) => {
         checkCancelled(options);
