@@ -16,11 +16,13 @@ export interface Overlaps {
 /** Facets looked at before the check stops: some seconds of work at worst. */
 const WORK = 1.5e8;
 const ASKED = 12;
+/** Points asked per facet sampled. */
+const POINTS = 2;
 
 /**
- * Bodies that share space. A test by samples: some vertices of each are asked which side of the
- * other they lie on. It finds what it reports, but bodies that cross only in facets whose sampled
- * corners stay outside pass unseen; a shell that crosses itself is not looked for.
+ * Bodies that share space. A test by samples: corners and middles of some facets of each are asked
+ * which side of the other they lie on. It finds what it reports, but bodies that cross only
+ * between the samples pass unseen; a shell that crosses itself is not looked for.
  */
 export function overlappingShells(mesh: Mesh, shells: readonly Shell[]): Overlaps {
   const found: Overlap[] = [];
@@ -35,7 +37,7 @@ export function overlappingShells(mesh: Mesh, shells: readonly Shell[]): Overlap
       const b = bodies[j] as (typeof bodies)[number];
       if (b.box.min[0] >= a.box.max[0]) break;
       if (!boxesMeet(a.box, b.box)) continue;
-      work += ASKED * (a.facets.length + b.facets.length);
+      work += POINTS * ASKED * (a.facets.length + b.facets.length);
       if (work > WORK) return { found, complete: false };
       const ab = sides(mesh, a.facets, b.facets, ASKED);
       const ba = sides(mesh, b.facets, a.facets, ASKED);
@@ -58,4 +60,19 @@ export function overlappingShells(mesh: Mesh, shells: readonly Shell[]): Overlap
 function inVoid(mesh: Mesh, guest: Uint32Array, empty: Uint32Array): boolean {
   const { inside, outside } = sides(mesh, guest, empty, ASKED);
   return inside > 0 && outside === 0;
+}
+
+/** Whether any two bodies could share space, by their boxes alone. */
+export function bodiesMayMeet(shells: readonly Shell[]): boolean {
+  const bodies = shells
+    .filter((shell) => shell.role === 'body')
+    .sort((a, b) => a.box.min[0] - b.box.min[0]);
+  return bodies.some((a, i) => {
+    for (let j = i + 1; j < bodies.length; j++) {
+      const b = bodies[j] as Shell;
+      if (b.box.min[0] >= a.box.max[0]) return false;
+      if (boxesMeet(a.box, b.box)) return true;
+    }
+    return false;
+  });
 }

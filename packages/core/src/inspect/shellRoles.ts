@@ -9,7 +9,7 @@ import {
   type Box3,
   type Mesh,
 } from '../mesh/index.ts';
-import { edgeEnd, edgeStart, type Topology } from './topology.ts';
+import { edgeEnd, edgeStart, facetMiddle, type Topology } from './topology.ts';
 
 /**
  * What a shell is: a `body` of material, a `void` within a body, an `insideOut` shell (it faces
@@ -104,8 +104,8 @@ export const boxesMeet = (a: Box3, b: Box3): boolean =>
   ([0, 1, 2] as const).every((k) => a.min[k] < b.max[k] && a.max[k] > b.min[k]);
 
 /**
- * Of up to `asked` vertices of one shell, how many lie inside the other and how many outside;
- * those that lie on its surface are neither.
+ * Of some points of one shell, how many lie inside the other and how many outside; those on its
+ * surface are neither. Asked are a corner and the middle of up to `asked` facets, evenly spread.
  */
 export function sides(
   mesh: Mesh,
@@ -117,11 +117,14 @@ export function sides(
   let inside = 0;
   let outside = 0;
   for (let i = 0; i < inner.length; i += step) {
-    const vertex = mesh.triangles[3 * (inner[i] as number)] as number;
-    const winding = windingNumber(mesh, outer, pointAt(mesh.positions, vertex));
-    if (Math.abs(winding - Math.round(winding)) > 1e-3) continue;
-    if (Math.round(winding) === 0) outside++;
-    else inside++;
+    const f = inner[i] as number;
+    const corner = pointAt(mesh.positions, mesh.triangles[3 * f] as number);
+    for (const point of [corner, facetMiddle(mesh, f)]) {
+      const winding = windingNumber(mesh, outer, point);
+      if (Math.abs(winding - Math.round(winding)) > 1e-3) continue;
+      if (Math.round(winding) === 0) outside++;
+      else inside++;
+    }
   }
   return { inside, outside };
 }

@@ -98,7 +98,7 @@ function fromSums(s: Sums, origin: Vec3): MassProperties {
   const cx = s[2] / 24 / volumeMm3;
   const cy = s[3] / 24 / volumeMm3;
   const cz = s[4] / 24 / volumeMm3;
-  // Second moments about the centre: parallel axes.
+  // Second moments about the centre: parallel axes. (0 - x, not -x: no -0 in results.)
   const xx = s[5] / 120 - volumeMm3 * cx * cx;
   const yy = s[6] / 120 - volumeMm3 * cy * cy;
   const zz = s[7] / 120 - volumeMm3 * cz * cz;
@@ -109,6 +109,6 @@ function fromSums(s: Sums, origin: Vec3): MassProperties {
     volumeMm3,
     areaMm2,
     centreMm: [origin[0] + cx, origin[1] + cy, origin[2] + cz],
-    inertiaMm5: [yy + zz, -xy, -zx, -xy, zz + xx, -yz, -zx, -yz, xx + yy],
+    inertiaMm5: [yy + zz, 0 - xy, 0 - zx, 0 - xy, zz + xx, 0 - yz, 0 - zx, 0 - yz, xx + yy],
   };
 }

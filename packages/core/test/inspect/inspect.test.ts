@@ -165,6 +165,9 @@ describe('planted defects are all found, and only they', () => {
     ['two crossing balls', joinMeshes([ball, transformMesh(ball, [1, 0, 0, 0, 1, 0, 0, 0, 1], [11, 0, 0])]), {
       verdict: 'usable', findings: ['overlapping-shells'], shells: { count: 2, overlapping: 1 },
     }],
+    ['a beam through a box, no vertex of either in the other', joinMeshes([boxMesh([4, 4, 4]), boxMesh([12, 1, 1], [-4, 1, 1])]), {
+      verdict: 'usable', findings: ['overlapping-shells'], shells: { bodies: 2, overlapping: 1 },
+    }],
     ['a solid ball inside a solid ball', joinMeshes([ball, ballMesh(3, 1)]), {
       verdict: 'usable', findings: ['overlapping-shells'], shells: { bodies: 2, overlapping: 1 },
     }],
