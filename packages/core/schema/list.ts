@@ -1,4 +1,6 @@
 import type * as z from 'zod';
+import { orientSchema } from '../src/orient/index.ts';
+import { scanSchema } from '../src/report/index.ts';
 import { workshopSchema } from '../src/workshop/index.ts';
 
 /**
@@ -6,5 +8,7 @@ import { workshopSchema } from '../src/workshop/index.ts';
  * files that people write; the others are results.
  */
 export const schemas: Readonly<Record<string, { schema: z.ZodType; input?: true }>> = {
+  'orient@1': { schema: orientSchema },
+  'scan@1': { schema: scanSchema },
   'workshop@1': { schema: workshopSchema, input: true },
 };

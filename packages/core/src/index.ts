@@ -12,3 +12,4 @@ export * from './read/index.ts';
 export * from './write/index.ts';
 export * from './inspect/index.ts';
 export * from './report/index.ts';
+export * from './orient/index.ts';
