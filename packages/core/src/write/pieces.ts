@@ -48,7 +48,9 @@ export function pieceFiles(
   }));
   return {
     stl: placed.map(({ piece, mesh }) => {
-      const bytes = writeBinaryStl(mesh, `${options.stem} piece ${piece.id}, mm`.slice(0, 80));
+      // A header is 80 letters of plain ASCII.
+      const header = `Piece ${piece.id} of ${options.stem}, mm`.replace(/[^ -~]/g, '_');
+      const bytes = writeBinaryStl(mesh, header.slice(0, 80));
       return {
         piece: piece.id,
         name: `${options.stem}-${piece.id}.stl`,
