@@ -81,13 +81,16 @@ function ask(
 ): Promise<FromWorker | 'aborted'> {
   return new Promise((resolve) => {
     const done = (answer: FromWorker | 'aborted'): void => {
-      worker.removeAllListeners();
+      worker.off('message', done).off('error', onError).off('exit', onExit);
       signal.removeEventListener('abort', onAbort);
       clearTimeout(timer);
       resolve(answer);
     };
     const fail = (failure: JobFailure): void => done({ ok: false, failure });
     const onAbort = (): void => done('aborted');
+    const onError = (error: Error): void => fail(failureOf(error));
+    const onExit = (code: number): void =>
+      fail({ kind: 'memory', code: 'THREAD_DIED', message: `The thread ended with code ${code}.` });
     const timer =
       limitMs === undefined
         ? undefined
@@ -101,11 +104,7 @@ function ask(
             limitMs,
           );
     signal.addEventListener('abort', onAbort);
-    worker.once('message', done);
-    worker.once('error', (error: NodeJS.ErrnoException) => fail(failureOf(error)));
-    worker.once('exit', (code) =>
-      fail({ kind: 'memory', code: 'THREAD_DIED', message: `The thread ended with code ${code}.` }),
-    );
+    worker.on('message', done).on('error', onError).on('exit', onExit);
     worker.postMessage(job);
   });
 }

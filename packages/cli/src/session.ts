@@ -1,6 +1,7 @@
-import { readdir, realpath, stat } from 'node:fs/promises';
-import { basename, extname, join, resolve } from 'node:path';
-import { systemReason, UsageError } from './failure.ts';
+import { existsSync, statSync } from 'node:fs';
+import { basename, extname, resolve } from 'node:path';
+import type { LengthUnit, ReadPart } from '@scantling/core';
+import { UsageError } from './failure.ts';
 import type { Io } from './io.ts';
 import { shownPath } from './output.ts';
 
@@ -19,65 +20,42 @@ export interface Found {
   readonly troubles: readonly string[];
 }
 
-const PART = new Set(['.stl', '.3mf', '.obj']);
-
-/** Whether a file's extension is one of a part's, in any case. */
-export const isPartFile = (path: string): boolean => PART.has(extname(path).toLowerCase());
+const nameOf = (io: Io, path: string): string => shownPath(io, path).replaceAll('\\', '/');
 
 /**
- * The part files named or lying in the named folders, subfolders included. Hidden folders are
- * passed over. A link that leads back to a folder already walked is not followed again.
+ * The part files named or lying in the named folders, subfolders included.
  * @throws `NO_SUCH_PATH` for a path that is not there, `NO_PARTS` when nothing is found at all
  */
 export async function findFiles(io: Io, paths: readonly string[]): Promise<Found> {
-  const files = new Map<string, FoundFile>();
-  const troubles: string[] = [];
-  const walked = new Set<string>();
+  const { findPartFiles } = await import('@scantling/core/node');
+  const absolute = paths.map((path) => resolve(io.cwd, path));
+  const gone = paths.find((_, i) => !existsSync(absolute[i] as string));
+  if (gone !== undefined) throw new UsageError(`${gone}: no such file or folder.`, 'NO_SUCH_PATH');
 
-  const take = async (path: string, bytes: number): Promise<void> => {
-    const real = await realpath(path);
-    const name = shownPath(io, path).replaceAll('\\', '/');
-    if (!files.has(real)) files.set(real, { path, name, bytes });
-  };
-  const visit = async (path: string, named: boolean): Promise<void> => {
-    const info = await stat(path);
-    if (info.isFile()) {
-      if (named || isPartFile(path)) await take(path, info.size);
-      return;
-    }
-    if (!info.isDirectory()) return;
-    const real = await realpath(path);
-    if (walked.has(real)) return;
-    walked.add(real);
-    for (const entry of (await readdir(path)).sort(byName)) {
-      if (entry.startsWith('.')) continue;
-      try {
-        await visit(join(path, entry), false);
-      } catch (error) {
-        troubles.push(systemReason(error) ?? `${join(path, entry)}: ${(error as Error).message}`);
-      }
-    }
-  };
-
-  for (const given of paths) {
-    const path = resolve(io.cwd, given);
-    try {
-      await stat(path);
-    } catch {
-      throw new UsageError(`${given}: no such file or folder.`, 'NO_SUCH_PATH');
-    }
-    try {
-      await visit(path, true);
-    } catch (error) {
-      troubles.push(systemReason(error) ?? `${given}: ${(error as Error).message}`);
-    }
-  }
-  if (!files.size && !troubles.length)
+  const { files, problems } = findPartFiles(absolute);
+  if (!files.length && !problems.length)
     throw new UsageError(
       `${paths.join(', ')}: no part files here; parts end in .stl, .3mf or .obj.`,
       'NO_PARTS',
     );
-  return { files: [...files.values()].sort((a, b) => byName(a.name, b.name)), troubles };
+  return {
+    files: files
+      .map((path) => ({ path, name: nameOf(io, path), bytes: statSync(path).size }))
+      .sort((a, b) => byName(a.name, b.name)),
+    troubles: problems.map((error) => error.inFile(nameOf(io, error.file ?? '')).line),
+  };
+}
+
+/** The parts of one file, in arrays of their own. @throws ScantlingError that names the file */
+export async function loadParts(
+  file: FoundFile,
+  options: { readonly unit?: LengthUnit | undefined } = {},
+): Promise<ReadPart[]> {
+  const { readPartsFromFile } = await import('@scantling/core/node');
+  return readPartsFromFile(file.path, {
+    name: file.name,
+    ...(options.unit && { unit: options.unit }),
+  });
 }
 
 /** File order as people read it: part_2 before part_10, the same on every system. */

@@ -30,8 +30,8 @@ describe('findFiles', () => {
       'kit/part_10.stl',
     ]);
     expect(found.troubles).toEqual([
-      `${cwd}/kit/circle: the links go in a circle.`,
-      `${cwd}/kit/dangling.stl: no such file or folder.`,
+      'kit/circle: This link leads round in a circle. Remove the link.',
+      'kit/dangling.stl: There is no such file. Check the path.',
     ]);
   });
 

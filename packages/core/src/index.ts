@@ -13,3 +13,6 @@ export * from './write/index.ts';
 export * from './inspect/index.ts';
 export * from './report/index.ts';
 export * from './orient/index.ts';
+export * from './join/index.ts';
+export * from './split/index.ts';
+export * from './cut/index.ts';

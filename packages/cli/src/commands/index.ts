@@ -1,8 +1,9 @@
 import type { Command } from 'commander';
 import type { Io, SetExit } from '../io.ts';
 import { register as init } from './init.ts';
+import { register as scan } from './scan.ts';
 
 export type Register = (program: Command, io: Io, setExit: SetExit) => void;
 
 /** Every command, in the order of the help page. Their files import core inside actions only. */
-export const commands: readonly Register[] = [init];
+export const commands: readonly Register[] = [scan, init];

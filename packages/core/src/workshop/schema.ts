@@ -1,4 +1,9 @@
 import * as z from 'zod';
+import { estimateSettingsSchema, materialsSettingsSchema } from '../estimate/index.ts';
+import { joinSettingsSchema } from '../join/index.ts';
+import { orientSettingsSchema } from '../orient/index.ts';
+import { scheduleSettingsSchema } from '../schedule/index.ts';
+import { splitSettingsSchema } from '../split/index.ts';
 
 /** Above 0, in mm. */
 const length = z.number().positive();
@@ -32,10 +37,18 @@ const marginSchema = z.strictObject({
 });
 
 /** Settings that belong to one machine, by the room that reads them. */
-export const machineSections = {} as const;
+export const machineSections = {
+  estimate: estimateSettingsSchema.prefault({}),
+  orient: orientSettingsSchema.prefault({}),
+} as const;
 
 /** Settings that hold for the whole workshop, by the room that reads them. */
-export const globalSections = {} as const;
+export const globalSections = {
+  materials: materialsSettingsSchema,
+  join: joinSettingsSchema.prefault({}),
+  split: splitSettingsSchema.prefault({}),
+  schedule: scheduleSettingsSchema.prefault({}),
+} as const;
 
 const machineSchema = z.strictObject({
   name: z.string().min(1).describe('how the machine is called in tables'),

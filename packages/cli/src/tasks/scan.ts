@@ -1,0 +1,92 @@
+import { createHash } from 'node:crypto';
+import { closeSync, openSync, readSync } from 'node:fs';
+import { extname } from 'node:path';
+import {
+  createReadBuffers,
+  ScantlingError,
+  scanPart,
+  unreadablePart,
+  type Envelope,
+  type LengthUnit,
+  type ScanPart,
+} from '@scantling/core';
+import { readPartsFromFile } from '@scantling/core/node';
+import { cacheKey, readCache } from '../cache.ts';
+
+export interface ScanSetup {
+  readonly envelopes: readonly Envelope[];
+  readonly unit: LengthUnit | null;
+  readonly precision: number;
+  /** Null: no cache. */
+  readonly cacheFolder: string | null;
+  /** Version of the program: another one may answer otherwise. */
+  readonly version: string;
+}
+
+export interface ScanJob {
+  readonly path: string;
+  /** Name for results. */
+  readonly name: string;
+  readonly bytes: number;
+}
+
+export interface ScanAnswer {
+  readonly parts: readonly ScanPart[];
+  /** Where to keep it; null when it came from the cache or shall not be kept. */
+  readonly key: string | null;
+}
+
+/** Reads and analyses files, one at a time, in arrays that are kept from one file to the next. */
+export function start(setup: ScanSetup): (job: ScanJob) => Promise<ScanAnswer> {
+  const { envelopes, unit, precision, version, cacheFolder } = setup;
+  const chunk = new Uint8Array(1 << 20);
+  const buffers = createReadBuffers();
+
+  const analyse = (job: ScanJob): ScanPart[] => {
+    const options = { name: job.name, buffers, ...(unit && { unit }) };
+    const parts = readPartsFromFile(job.path, options);
+    return parts.map((part) =>
+      scanPart(part, job.name, innerName(part.name, job.name, parts.length), envelopes, {
+        precision,
+      }),
+    );
+  };
+
+  return async (job) => {
+    let key: string | null = null;
+    try {
+      if (cacheFolder !== null) {
+        // The ending belongs to the question: a remark depends on it.
+        const ending = extname(job.name).toLowerCase();
+        const content = contentHash(job.path, chunk);
+        key = cacheKey(content, ['scan', version, ending, unit, precision, envelopes]);
+        const kept = (await readCache(cacheFolder, key)) as ScanPart[] | undefined;
+        if (kept) return { parts: kept.map((part) => ({ ...part, file: job.name })), key: null };
+      }
+      return { parts: analyse(job), key };
+    } catch (error) {
+      if (!(error instanceof ScantlingError)) throw error;
+      return { parts: [unreadablePart(job.name, error)], key };
+    }
+  };
+}
+
+function contentHash(path: string, chunk: Uint8Array): string {
+  const hash = createHash('sha256');
+  const file = openSync(path, 'r');
+  try {
+    for (;;) {
+      const length = readSync(file, chunk, 0, chunk.length, null);
+      if (length === 0) return hash.digest('hex');
+      hash.update(chunk.subarray(0, length));
+    }
+  } finally {
+    closeSync(file);
+  }
+}
+
+/** The part's own name when a file holds several or names its only one: `kit.3mf (left hand)`. */
+function innerName(name: string, file: string, count: number): string | null {
+  const inner = name.startsWith(file) ? /^ \((.*)\)$/s.exec(name.slice(file.length))?.[1] : name;
+  return inner ?? (count > 1 ? name : null);
+}

@@ -1,0 +1,26 @@
+export { kitSchema, partName, summariseKit, isFit, type KitFit } from './kit-fit.ts';
+export {
+  byNews,
+  scanOf,
+  scanPart,
+  scanPartSchema,
+  scanSchema,
+  unreadablePart,
+  type Scan,
+  type ScanOptions,
+  type ScanPart,
+} from './scan.ts';
+export {
+  splitReport,
+  splitSchema,
+  splitPartSchema,
+  type SplitPart,
+  type SplitReport,
+} from './split.ts';
+export {
+  splitPart,
+  failedSplit,
+  type OutFile,
+  type SplitPartOptions,
+  type SplitPartResult,
+} from './split-part.ts';

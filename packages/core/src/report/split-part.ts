@@ -1,0 +1,196 @@
+import type { Context } from '../context.ts';
+import { cutPieces, cutSheet, drillTemplates, planesMesh, planJoints, prepareForCut, type CutPiece } from '../cut/index.ts'; // prettier-ignore
+import type { Envelope } from '../envelope/index.ts';
+import { ScantlingError } from '../errors.ts';
+import type { JoinSettings, Joint, JointKeepOut, Rod } from '../join/index.ts';
+import { quatToMatrix } from '../math/index.ts';
+import { boundsOf, sizeOf, transformMesh, type Mesh } from '../mesh/index.ts';
+import { proposeSplit, type SplitOptions, type SplitPlan } from '../split/index.ts';
+import { write3mf, writeBinaryStl } from '../write/index.ts';
+import type { SplitPart } from './split.ts';
+
+export interface SplitPartOptions extends Context {
+  readonly split?: SplitOptions;
+  readonly join: JoinSettings;
+  readonly keepOuts?: readonly JointKeepOut[];
+  readonly rods?: readonly Rod[];
+  /** Pieces, templates and planes are made as files. Default false: plan and joints only. */
+  readonly pieces?: boolean;
+  /** Pieces stand on the plate, turned by their witness; else part coordinates. Default false. */
+  readonly onPlate?: boolean;
+  /** Marks are sunk into the cut faces. Default true. */
+  readonly marks?: boolean;
+}
+
+/** A file to write: its name has no folder. */
+export interface OutFile {
+  readonly name: string;
+  readonly data: Uint8Array | string;
+}
+
+export interface SplitPartResult {
+  readonly part: SplitPart;
+  readonly files: readonly OutFile[];
+}
+
+/**
+ * A part from mesh to pieces: mended where that is honest, split, dowelled, cut, checked, written.
+ * Wrong input (and a part for which no plan is found) gives a `failed` entry, never an exception.
+ * @param stem begins the names of all files
+ * @throws ScantlingError `CANCELLED`
+ */
+export async function splitPart(
+  mesh: Mesh,
+  names: { readonly file: string; readonly part: string | null; readonly stem: string },
+  envelopes: readonly Envelope[],
+  options: SplitPartOptions,
+): Promise<SplitPartResult> {
+  const head = { file: names.file, part: names.part };
+  try {
+    return await split(mesh, names, envelopes, options);
+  } catch (error) {
+    if (!(error instanceof ScantlingError) || error.code === 'CANCELLED') throw error;
+    return { part: { ...head, ...failedSplit(error) }, files: [] };
+  }
+}
+
+/** What is said of a part for which nothing could be made. */
+export const failedSplit = (error: ScantlingError): Omit<SplitPart, 'file' | 'part'> => ({
+  state: 'failed',
+  error: error.line,
+  sizeMm: null,
+  closed: null,
+  lowerBound: null,
+  plans: [],
+  joints: [],
+  sheet: null,
+  files: null,
+  remarks: [],
+});
+
+async function split(
+  mesh: Mesh,
+  names: { readonly file: string; readonly part: string | null; readonly stem: string },
+  envelopes: readonly Envelope[],
+  options: SplitPartOptions,
+): Promise<SplitPartResult> {
+  const ready = await prepareForCut(mesh, options);
+  const body = ready.because === null ? ready.mesh : mesh;
+  const found = proposeSplit(body, envelopes, { ...options, ...options.split, part: names.stem });
+  const [plan] = found.plans;
+  const size = sizeOf(boundsOf(body.positions));
+  const common = {
+    file: names.file,
+    part: names.part,
+    error: null,
+    sizeMm: [...size] as [number, number, number],
+    closed: found.closed,
+    lowerBound: { ...found.lowerBound },
+    plans: found.plans as unknown as SplitPart['plans'],
+  };
+  if (!plan)
+    return {
+      part: {
+        ...common,
+        state: 'failed',
+        error: found.remarks.at(-1) ?? 'No plan was found.',
+        joints: [],
+        sheet: null,
+        files: null,
+        remarks: [...found.remarks],
+      },
+      files: [],
+    };
+  const joints = await planJoints(body, plan, options.join, {
+    ...options,
+    closed: ready.because === null,
+  });
+  const state = !plan.complete ? 'incomplete' : plan.cuts.length > 0 ? 'split' : 'whole';
+  const made =
+    options.pieces && plan.cuts.length > 0
+      ? await piecesOf(body, plan, joints, names.stem, envelopes, options, ready.because, ready.repairs)
+      : null;
+  return {
+    part: {
+      ...common,
+      state,
+      joints: [...joints],
+      sheet: cutSheet(plan, joints),
+      files: made?.report ?? null,
+      remarks: [...found.remarks],
+    },
+    files: made?.files ?? [],
+  };
+} // prettier-ignore
+
+async function piecesOf(
+  mesh: Mesh,
+  plan: SplitPlan,
+  joints: readonly Joint[],
+  stem: string,
+  envelopes: readonly Envelope[],
+  options: SplitPartOptions,
+  refused: string | null,
+  repairs: readonly string[],
+): Promise<{ readonly report: NonNullable<SplitPart['files']>; readonly files: OutFile[] }> {
+  const files: OutFile[] = [];
+  const planes = await planesMesh(joints);
+  if (planes.triangles.length > 0)
+    files.push({ name: `${stem}.planes.stl`, data: writeBinaryStl(planes) });
+  if (joints.length > 0) {
+    const { svgs, pdf } = await drillTemplates(joints, stem);
+    for (const { joint, piece, svg } of svgs)
+      files.push({ name: `${stem}.drill-${joint}-on-${piece}.svg`, data: svg });
+    files.push({ name: `${stem}.drill.pdf`, data: pdf });
+  }
+  const nothing = (because: string): { report: NonNullable<SplitPart['files']>; files: OutFile[] } => ({
+    report: {
+      written: false,
+      because,
+      files: files.map((f) => f.name),
+      repairs: [...repairs],
+      sound: false,
+      volumes: null,
+      remarks: [],
+    },
+    files,
+  }); // prettier-ignore
+  if (refused !== null) return nothing(refused);
+  const cut = await cutPieces(mesh, plan, joints, {
+    ...options,
+    prepared: true,
+    envelopes,
+  });
+  if (!cut.written) return nothing(cut.because);
+  const placed = cut.pieces.map((piece) => ({
+    name: `${stem} ${piece.id}`,
+    mesh: options.onPlate ? onPlate(piece, plan) : piece.mesh,
+  }));
+  for (const [i, { mesh: piece }] of placed.entries())
+    files.push({
+      name: `${stem}.piece-${(cut.pieces[i] as CutPiece).id}.stl`,
+      data: writeBinaryStl(piece),
+    });
+  // All pieces at their own places make one readable package only in the part's coordinates.
+  files.push({ name: `${stem}.pieces.3mf`, data: write3mf(placed, { title: stem }) });
+  return {
+    report: {
+      written: true,
+      because: null,
+      files: files.map((f) => f.name),
+      repairs: [...repairs, ...cut.repairs],
+      sound: cut.sound,
+      volumes: { ...cut.volumes },
+      remarks: [...cut.remarks],
+    },
+    files,
+  };
+}
+
+/** The piece turned and moved by its witness; as it is when it has none. */
+function onPlate(piece: CutPiece, plan: SplitPlan): Mesh {
+  const placement = plan.pieces.find((p) => p.id === piece.id)?.fit.placement;
+  return placement
+    ? transformMesh(piece.mesh, quatToMatrix(placement.rotation), placement.translationMm)
+    : piece.mesh;
+}
