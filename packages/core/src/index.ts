@@ -16,3 +16,6 @@ export * from './orient/index.ts';
 export * from './join/index.ts';
 export * from './split/index.ts';
 export * from './cut/index.ts';
+export * from './estimate/index.ts';
+export * from './kit/index.ts';
+export * from './schedule/index.ts';

@@ -1,5 +1,5 @@
 export * from './log.ts';
 export * from './schema.ts';
-export { bodyOf, likeness, otherSide, type Body, type Likeness } from './alike.ts';
+export { otherSide, type Likeness } from './alike.ts';
 export { parseKit, pieceNames, updateKit, type FoundPart, type KitUpdate } from './file.ts';
 export { surveyKit, type SurveyedPart } from './survey.ts';

@@ -15,7 +15,7 @@ export { exactSequences } from './exact.ts';
 export { lowerBound, type BoundReason, type LowerBound } from './bounds.ts';
 export { solve, type SearchOptions, type Solution } from './search.ts';
 export { nest, type PlacedFootprint } from './nest.ts';
-export { convexOutline, type Convex, type Vec2 } from './convex.ts';
+export type { Convex, Vec2 } from './convex.ts';
 export * from './plates.ts';
 export * from './spools.ts';
 export * from './schema.ts';

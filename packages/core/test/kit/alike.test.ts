@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { bodyOf, likeness, otherSide, surveyKit } from '../../src/kit/index.ts';
+import { bodyOf, likeness } from '../../src/kit/alike.ts';
+import { otherSide, surveyKit } from '../../src/kit/index.ts';
 import { quatFromTurnsDeg, quatToMatrix, rotate, distance, pointAt, seededRandom, add, type Vec3 } from '../../src/math/index.ts'; // prettier-ignore
 import { boxMesh, cornerTetrahedron, cylinderMesh, joinMeshes, scaleMesh, torusMesh, transformMesh, type Mesh } from '../../src/mesh/index.ts'; // prettier-ignore
 import { readParts } from '../../src/read/index.ts';
