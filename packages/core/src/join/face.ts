@@ -54,3 +54,34 @@ function halfPlane(face: Loops, a: number, b: number, d: number): Float64Array {
     ...corner(-s, 2 * s),
   ]);
 }
+
+/**
+ * Chains of an open section joined end to nearest start by straight lines, so that an outline to
+ * work with comes about; `guessedMm` is the length of those lines.
+ */
+export function closeChains(chains: Loops): {
+  readonly loops: Float64Array[];
+  readonly guessedMm: number;
+} {
+  const rest = [...chains];
+  const loops: Float64Array[] = [];
+  let guessedMm = 0;
+  for (let chain = rest.shift(); chain; chain = rest.shift()) {
+    const points = Array.from(chain);
+    for (;;) {
+      const [x, y] = points.slice(-2) as [number, number];
+      const gap = (start: ArrayLike<number>): number =>
+        Math.hypot((start[0] as number) - x, (start[1] as number) - y);
+      const own = gap(points);
+      const near = rest.reduce((best, c, i) => (gap(c) < best.d ? { d: gap(c), i } : best), {
+        d: own,
+        i: -1,
+      });
+      guessedMm += near.d;
+      if (near.i < 0) break;
+      points.push(...(rest.splice(near.i, 1)[0] as Float64Array));
+    }
+    if (points.length >= 6) loops.push(Float64Array.from(points));
+  }
+  return { loops, guessedMm };
+}

@@ -1,11 +1,17 @@
 import { checkCancelled, type Context } from '../context.ts';
 import { degrees } from '../units.ts';
 import { dot, type Vec3 } from '../math/index.ts';
-import { regionFigures, type Mesh, type Plane, type PlaneFrame } from '../mesh/index.ts';
+import {
+  regionFigures,
+  type Mesh,
+  type Plane,
+  type PlaneFrame,
+  type Section,
+} from '../mesh/index.ts';
 import type { FlatKernel, Loops } from '../solid/index.ts';
 import { adviseBare } from './advice.ts';
 import type { Hole } from './clearance.ts';
-import { faceRegions } from './face.ts';
+import { closeChains, faceRegions } from './face.ts';
 import { fromFace, toFace, type HalfSpace } from './frame.ts';
 import { placeMark } from './mark.ts';
 import {
@@ -48,6 +54,8 @@ export interface CutFace {
   /** Section of the whole part, face coordinates, mm. */
   readonly loops: Loops;
   readonly closed: boolean;
+  /** Length of outline that an open mesh left out and straight lines stand for, mm. */
+  readonly guessedMm: number;
   readonly skin: Skin;
   readonly flat: FlatKernel;
 }
@@ -60,12 +68,6 @@ export function jointReach(settings: JoinSettings): number {
   );
 }
 
-/** What `openCutFace` needs of the section: closed loops in the plane's own frame. */
-export interface SectionLike {
-  readonly frame: PlaneFrame;
-  readonly loops: Loops;
-}
-
 /**
  * @param section the plane's section of the whole mesh
  * @param closed whether the mesh is closed; if not, nothing is proved to lie inside
@@ -73,7 +75,7 @@ export interface SectionLike {
 export async function openCutFace(
   mesh: Mesh,
   plane: Plane,
-  section: SectionLike,
+  section: Section,
   closed: boolean,
   settings: JoinSettings,
   flat: FlatKernel,
@@ -81,7 +83,16 @@ export async function openCutFace(
   // Loaded late: the tree's library is heavy, and not every run drills.
   const { makeSkin } = await import('./skin.ts');
   const skin = makeSkin(mesh, section.frame, jointReach(settings));
-  return { plane, frame: section.frame, loops: section.loops, closed, skin, flat };
+  const { loops, guessedMm } = closeChains(section.chains);
+  return {
+    plane,
+    frame: section.frame,
+    loops: [...section.loops, ...loops],
+    closed: closed && section.chains.length === 0,
+    guessedMm,
+    skin,
+    flat,
+  };
 }
 
 export interface JointSide {
@@ -162,6 +173,10 @@ function remarks(face: CutFace, regions: readonly JointRegion[]): string[] {
   if (!face.closed)
     out.push(
       'The mesh is open: walls are measured to the surface that is there, and nothing is proved to lie inside the material.',
+    );
+  if (face.guessedMm > 0)
+    out.push(
+      `The outline of the cut is open: ${face.guessedMm.toFixed(1)} mm of it were closed with straight lines.`,
     );
   if (regions.some((r) => r.onlyRightWay === 'but-mirrored'))
     out.push('The holes forbid every turn; heed the marks, since a mirrored fit is possible.');
