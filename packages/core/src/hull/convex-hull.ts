@@ -121,6 +121,8 @@ class Builder {
   private readonly next: Int32Array;
   private readonly coneAt: Int32Array;
   private readonly diameter: number;
+  /** Largest |x|, |y| and |z|. */
+  private readonly bound: readonly number[];
   private readonly todo: number[] = [];
   private readonly visible: number[] = [];
 
@@ -132,6 +134,7 @@ class Builder {
     this.next = new Int32Array(n).fill(-1);
     this.coneAt = new Int32Array(n).fill(-1);
     let span = 0;
+    const bound: number[] = [];
     for (let k = 0; k < 3; k++) {
       let lo = Infinity;
       let hi = -Infinity;
@@ -141,8 +144,10 @@ class Builder {
         if (x > hi) hi = x;
       }
       span += hi - lo;
+      bound.push(Math.max(Math.abs(lo), Math.abs(hi)));
     }
     this.diameter = span;
+    this.bound = bound;
     // Wind the first face so that d is behind it.
     const [p, q, r] = side(xyz, a, b, c, d) < 0 ? [a, b, c] : [a, c, b];
     this.addFace(p, q, r);
@@ -209,10 +214,40 @@ class Builder {
 
   /** Gives every point outside the first hull to one face that it sees. */
   assignAll(): void {
+    const { xyz, plane } = this;
     const faces: number[] = [];
     for (let f = 0; f < this.head.length; f++) if (this.alive[f]) faces.push(f);
-    const n = this.xyz.length / 3;
-    for (let p = 0; p < n; p++) this.assign(p, faces);
+    // Most points are inside: a plain pass over flat numbers drops those beyond doubt.
+    const flat = new Float64Array(4 * faces.length);
+    const far = Math.max(...this.bound) + this.diameter;
+    faces.forEach((f, k) => {
+      const o = 7 * f;
+      const [nx, ny, nz, ax, ay, az, slack] = plane.slice(o, o + 7) as [
+        number,
+        number,
+        number,
+        number,
+        number,
+        number,
+        number,
+      ];
+      const l1 = Math.abs(nx) + Math.abs(ny) + Math.abs(nz);
+      flat.set([nx, ny, nz, nx * ax + ny * ay + nz * az - slack - 4e-15 * l1 * far], 4 * k);
+    });
+    const end = flat.length;
+    for (let i = 0; i < xyz.length; i += 3) {
+      const x = xyz[i] as number;
+      const y = xyz[i + 1] as number;
+      const z = xyz[i + 2] as number;
+      let k = 0;
+      while (
+        k < end &&
+        (flat[k] as number) * x + (flat[k + 1] as number) * y + (flat[k + 2] as number) * z <
+          (flat[k + 3] as number)
+      )
+        k += 4;
+      if (k < end) this.assign(i / 3, faces);
+    }
     for (const f of faces) if (this.head[f] !== -1) this.todo.push(f);
   }
 
