@@ -9,6 +9,8 @@ interface Task {
 /** Every kind of work that threads do; loaded only in a thread that does it. */
 const tasks: Readonly<Record<string, () => Promise<Task>>> = {
   scan: () => import('./tasks/scan.ts'),
+  split: () => import('./tasks/split.ts'),
+  make: () => import('./tasks/make.ts'),
 };
 
 const { task, setup } = workerData as { task: string; setup: never };

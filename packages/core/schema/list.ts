@@ -1,6 +1,6 @@
 import type * as z from 'zod';
 import { orientSchema } from '../src/orient/index.ts';
-import { scanSchema } from '../src/report/index.ts';
+import { scanSchema, splitSchema } from '../src/report/index.ts';
 import { workshopSchema } from '../src/workshop/index.ts';
 
 /**
@@ -10,5 +10,6 @@ import { workshopSchema } from '../src/workshop/index.ts';
 export const schemas: Readonly<Record<string, { schema: z.ZodType; input?: true }>> = {
   'orient@1': { schema: orientSchema },
   'scan@1': { schema: scanSchema },
+  'split@1': { schema: splitSchema },
   'workshop@1': { schema: workshopSchema, input: true },
 };

@@ -2,8 +2,9 @@ import type { Command } from 'commander';
 import type { Io, SetExit } from '../io.ts';
 import { register as init } from './init.ts';
 import { register as scan } from './scan.ts';
+import { register as split } from './split.ts';
 
 export type Register = (program: Command, io: Io, setExit: SetExit) => void;
 
 /** Every command, in the order of the help page. Their files import core inside actions only. */
-export const commands: readonly Register[] = [scan, init];
+export const commands: readonly Register[] = [scan, split, init];

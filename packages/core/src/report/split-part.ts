@@ -15,7 +15,7 @@ export interface SplitPartOptions extends Context {
   readonly keepOuts?: readonly JointKeepOut[];
   readonly rods?: readonly Rod[];
   /** Pieces, templates and planes are made as files. Default false: plan and joints only. */
-  readonly pieces?: boolean;
+  readonly cut?: boolean;
   /** Pieces stand on the plate, turned by their witness; else part coordinates. Default false. */
   readonly onPlate?: boolean;
   /** Marks are sunk into the cut faces. Default true. */
@@ -76,7 +76,11 @@ async function split(
 ): Promise<SplitPartResult> {
   const ready = await prepareForCut(mesh, options);
   const body = ready.because === null ? ready.mesh : mesh;
-  const found = proposeSplit(body, envelopes, { ...options, ...options.split, part: names.stem });
+  const found = proposeSplit(body, envelopes, {
+    ...options.split,
+    ...(options.signal && { signal: options.signal }),
+    part: names.stem,
+  });
   const [plan] = found.plans;
   const size = sizeOf(boundsOf(body.positions));
   const common = {
@@ -107,7 +111,7 @@ async function split(
   });
   const state = !plan.complete ? 'incomplete' : plan.cuts.length > 0 ? 'split' : 'whole';
   const made =
-    options.pieces && plan.cuts.length > 0
+    options.cut && plan.cuts.length > 0
       ? await piecesOf(body, plan, joints, names.stem, envelopes, options, ready.because, ready.repairs)
       : null;
   return {
@@ -171,8 +175,9 @@ async function piecesOf(
       name: `${stem}.piece-${(cut.pieces[i] as CutPiece).id}.stl`,
       data: writeBinaryStl(piece),
     });
-  // All pieces at their own places make one readable package only in the part's coordinates.
-  files.push({ name: `${stem}.pieces.3mf`, data: write3mf(placed, { title: stem }) });
+  // On the plate each piece stands in the middle for itself: together they would overlap.
+  if (!options.onPlate)
+    files.push({ name: `${stem}.pieces.3mf`, data: write3mf(placed, { title: stem }) });
   return {
     report: {
       written: true,

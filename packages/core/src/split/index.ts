@@ -3,3 +3,4 @@ export * from './settings.ts';
 export { proposeSplit } from './propose.ts';
 export type { SplitOptions } from './prepare.ts';
 export type { KeepZone } from './keep.ts';
+export { lowerBoundSchema, splitPlanSchema } from './schema.ts';

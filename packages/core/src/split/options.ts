@@ -1,4 +1,4 @@
-import type { Vec3 } from '../math/index.ts';
+import { dot, type Vec3 } from '../math/index.ts';
 import { checkCancelled } from '../context.ts';
 import { featureInterval } from './features.ts';
 import { zoneInterval, zonesWithin } from './keep.ts';
@@ -154,7 +154,7 @@ export function sweepCosts(s: Sweep, leaf: Leaf, task: Task): Float64Array {
       continue;
     }
     const length = s.lengthMm[k] as number;
-    let cost = w.seam * length;
+    let cost = w.seam * length + w.asymmetry * mirrorsBroken(s.normal, t, task);
     if (task.seenFrom) cost += w.seenSeam * (s.seenMm[k] as number);
     cost += w.feature * rims.filter(([low, high]) => t > low && t < high).length;
     const wall = length > 0 ? (2 * a) / length : 0;
@@ -180,6 +180,19 @@ export function sweepCosts(s: Sweep, leaf: Leaf, task: Task): Float64Array {
     costs[k] = cost;
   }
   return costs;
+}
+
+/** Mirror planes that a cut breaks; one beside its plane may yet get a partner and counts half. */
+function mirrorsBroken(normal: Vec3, offsetMm: number, task: Task): number {
+  let broken = 0;
+  for (const mirror of task.candidates.mirrors) {
+    const c = dot(normal, mirror.normal);
+    if (Math.abs(c) < 1e-6) continue;
+    if (Math.abs(c) < 1 - 1e-9) broken++;
+    else if (Math.abs(offsetMm - Math.sign(c) * mirror.offsetMm) > 1e-6 * (1 + Math.abs(offsetMm)))
+      broken += 0.5;
+  }
+  return broken;
 }
 
 /** Beyond this a glue line gives way in any case, MPa: common practice, no source. */

@@ -1,6 +1,7 @@
 import { add, dot, scale, type Vec3 } from '../math/index.ts';
 import { boundsOf, type Plane } from '../mesh/index.ts';
 import type { Judge } from './judge.ts';
+import type { Task } from './leaf.ts';
 import { isCut, type Measured, type MeasuredTree, type Part } from './measure.ts';
 import type { SidedPlane } from './seam.ts';
 import type { Bound, CutPlane, SplitCut, SplitPiece, SplitPlan, SplitTree } from './types.ts';
@@ -12,7 +13,7 @@ export function letters(i: number): string {
 }
 
 /** The measured plan as plain data, every piece certified. */
-export function planOf(name: string, measured: Measured, part: Part, judge: Judge, cells: number): SplitPlan {
+export function planOf(name: string, measured: Measured, part: Part, judge: Judge, task: Task): SplitPlan {
   const box = boundsOf(part.mesh.positions);
   const middle: Vec3 = [0, 1, 2].map((i) => ((box.min[i] as number) + (box.max[i] as number)) / 2) as unknown as Vec3;
   const planes: CutPlane[] = [];
@@ -58,7 +59,7 @@ export function planOf(name: string, measured: Measured, part: Part, judge: Judg
     return {
       id: pieceIds.get(leaf) as string,
       within: bounds(leaf.within),
-      fit: judge.certify(leaf.hull, cells),
+      fit: judge.certify(leaf.hull, task.settings.fitCells),
       volumeMm3: part.closed ? leaf.mass.volumeMm3 : null,
       sizeMm: leaf.sizeMm,
       bodies: part.closed ? leaf.bodies : null,
@@ -72,14 +73,14 @@ export function planOf(name: string, measured: Measured, part: Part, judge: Judg
     pieces,
     complete: pieces.every((p) => p.fit.fits === true),
     cost: measured.cost,
-    remarks: remarksOn(pieces),
+    remarks: remarksOn(pieces, task.bodies),
   };
 } // prettier-ignore
 
 const leaves = (node: MeasuredTree): MeasuredTree[] =>
   isCut(node) ? [...leaves(node.below), ...leaves(node.above)] : [node];
 
-function remarksOn(pieces: readonly SplitPiece[]): string[] {
+function remarksOn(pieces: readonly SplitPiece[], bodies: number): string[] {
   const remarks: string[] = [];
   for (const piece of pieces) {
     const size = piece.sizeMm.map((x) => x.toFixed(1)).join(' x ');
@@ -87,7 +88,7 @@ function remarksOn(pieces: readonly SplitPiece[]): string[] {
       remarks.push(`Piece ${piece.id} (${size} mm) fits no machine in any orientation.`);
     if (piece.fit.fits === null)
       remarks.push(`Piece ${piece.id} (${size} mm) could not be certified to fit.`);
-    if (piece.bodies !== null && piece.bodies > 1)
+    if (piece.bodies !== null && piece.bodies > 1 && bodies === 1)
       remarks.push(`Piece ${piece.id} falls into ${piece.bodies} bodies.`);
   }
   return remarks;
@@ -106,5 +107,5 @@ export function differ(a: readonly Plane[], b: readonly Plane[], sizeMm: number)
           );
         }),
     );
-  return a.length !== b.length || lacks(a, b) || lacks(b, a);
+  return lacks(a, b) || lacks(b, a);
 }

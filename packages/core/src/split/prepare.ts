@@ -9,6 +9,7 @@ import { smallFeatures } from './features.ts';
 import { supportError } from './frames.ts';
 import { Judge, withAllowance } from './judge.ts';
 import type { KeepZone } from './keep.ts';
+import { handedness, reflected, reflectMesh, reflectPlane, reflectZone } from './reflect.ts';
 import type { Task } from './leaf.ts';
 import type { Part } from './measure.ts';
 import { splitSettingsSchema, type SplitSettings } from './settings.ts';
@@ -36,12 +37,15 @@ export interface SplitOptions extends Context {
 
 export interface Prepared {
   readonly part: Part;
-  /** The same, coarser, for the search. */
+  /** The same, coarser and reflected by `signs`, for the search. */
   readonly thin: Part;
+  readonly signs: Vec3;
   /** Certifies pieces against the envelopes as given, allowance taken off. */
   readonly judge: Judge;
   /** The task on the coarser part: its judge keeps the coarsening's error free as well. */
   readonly task: Task;
+  /** The same in the part's own coordinates, for measuring. */
+  readonly partTask: Task;
   readonly remarks: readonly string[];
 }
 
@@ -73,25 +77,53 @@ export function prepareSplit(
     remarks.push('The facets face inwards; the plan takes them turned over.');
   }
   const part: Part = { mesh, body: bodyFrom(mesh), closed, exact: true };
-  const coarse = thinMesh(mesh, settings.searchFacets);
-  const thin: Part =
-    coarse === mesh ? part : { mesh: coarse, body: bodyFrom(coarse), closed, exact: false };
-  const skin = skinPoints(part.body);
-  const errorMm = thin === part ? 0 : supportError(skin, thin.mesh.positions);
+  const signs = handedness(mesh, closed);
+  const form = reflectMesh(mesh, signs);
+  const coarse = thinMesh(form, settings.searchFacets);
+  const thin: Part = { mesh: coarse, body: bodyFrom(coarse), closed, exact: coarse === mesh };
+  const skin = skinPoints(bodyFrom(form));
+  const errorMm = coarse === form ? 0 : supportError(skin, coarse.positions);
   const room = envelopes.map((e) => withAllowance(e, settings.allowanceMm));
   const judge = new Judge(room, options.signal);
-  const task: Task = {
+  const searchJudge =
+    errorMm > 0 ? new Judge(room.map((e) => withAllowance(e, errorMm)), options.signal) : judge; // prettier-ignore
+  const seenFrom = options.seamFrom ? direction(options.seamFrom) : null;
+  const features =
+    settings.weights.feature > 0 ? smallFeatures(given, settings.featureMm, neighbours) : [];
+  const allowed = options.directions?.map((d) => reflected(direction(d), signs));
+  const candidates = candidateDirections(form, skin, skinPoints(thin.body), allowed);
+  const shared = {
     settings,
-    candidates: candidateDirections(mesh, skin, skinPoints(thin.body), options.directions?.map(direction)),
-    judge: errorMm > 0 ? new Judge(room.map((e) => withAllowance(e, errorMm)), options.signal) : judge,
-    features: settings.weights.feature > 0 ? smallFeatures(given, settings.featureMm, neighbours) : [],
-    keep: options.keep ?? [],
-    seenFrom: options.seamFrom ? direction(options.seamFrom) : null,
     bodies: closed ? countBodies(part.body) : 1,
     wanted: options.pieces ?? 1,
     signal: options.signal,
-  }; // prettier-ignore
-  return { part, thin, judge, task, remarks };
+  };
+  const keep = options.keep ?? [];
+  return {
+    part,
+    thin,
+    signs,
+    judge,
+    remarks,
+    task: {
+      ...shared,
+      judge: searchJudge,
+      candidates,
+      keep: keep.map((zone) => reflectZone(zone, signs)),
+      features: features.map(({ points }) => ({
+        points: points.map((x, i) => x * (signs[i % 3] as number)),
+      })),
+      seenFrom: seenFrom && reflected(seenFrom, signs),
+    },
+    partTask: {
+      ...shared,
+      judge,
+      candidates: { ...candidates, mirrors: candidates.mirrors.map((m) => reflectPlane(m, signs)) },
+      keep,
+      features,
+      seenFrom,
+    },
+  };
 }
 
 function direction(d: Vec3): Vec3 {

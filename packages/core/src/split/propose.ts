@@ -1,13 +1,15 @@
 import { checkCancelled } from '../context.ts';
 import type { Envelope } from '../envelope/index.ts';
-import { length, sub } from '../math/index.ts';
+import { dot, length, sub, type Vec3 } from '../math/index.ts';
 import { boundsOf, type Mesh } from '../mesh/index.ts';
 import { leastPieces } from './bound.ts';
 import { givenDraft } from './given.ts';
-import { cutsOf, isFork, leavesOf, makeLeaf, replaceLeaf, type Draft, type Leaf, type Task } from './leaf.ts'; // prettier-ignore
+import { cutsOf, isFork, makeLeaf, replaceLeaf, type Cut, type Draft, type Leaf, type Task } from './leaf.ts'; // prettier-ignore
 import { measureTree, type Part, type PlaneTree } from './measure.ts';
 import { differ, planOf } from './plan.ts';
 import { prepareSplit, type Prepared, type SplitOptions } from './prepare.ts';
+import { upright } from './frames.ts';
+import { reflectPlane } from './reflect.ts';
 import { searchDrafts, type State } from './search.ts';
 import { seedDrafts } from './seeds.ts';
 import type { Split, SplitPlan } from './types.ts';
@@ -35,22 +37,22 @@ export function proposeSplit(
   options: SplitOptions = {},
 ): Split {
   const prepared = prepareSplit(mesh, envelopes, options);
-  const { part, thin, task } = prepared;
+  const { part, thin, task, partTask, signs } = prepared;
   const bound = leastPieces(part, prepared.judge.envelopes);
   const name = options.part ?? 'part';
   const root = makeLeaf(thin.body, [], task);
   const result = (plans: readonly SplitPlan[], remarks: readonly string[] = []): Split => ({
     part: name,
     plans,
-    lowerBound: { ...bound, count: Math.max(bound.count, options.pieces ?? 1) },
+    lowerBound: bound,
     closed: part.closed,
     remarks: [...prepared.remarks, ...remarks],
   });
   const finish = (draft: Draft): SplitPlan =>
-    planOf(name, measureTree(treeOf(draft), part, task), part, prepared.judge, task.settings.fitCells);
+    planOf(name, measureTree(ownTree(draft, signs), part, partTask), part, prepared.judge, partTask);
 
   if (options.planes && options.planes.length > 0) {
-    const given = givenDraft(root, options.planes, task);
+    const given = givenDraft(root, options.planes.map((p) => reflectPlane(p, signs)), task);
     const asked = finish(given.draft);
     if (!options.improve || asked.complete) return result([asked], given.remarks);
     return result(plansFrom([given.draft], prepared, finish, options, [asked]), given.remarks);
@@ -70,7 +72,7 @@ export function proposeSplit(
 /** Searches, measures the best drafts on the part, and keeps those that really differ. */
 function plansFrom(
   starts: readonly Draft[],
-  { part, thin, task }: Prepared,
+  { part, thin, task, signs }: Prepared,
   finish: (draft: Draft) => SplitPlan,
   options: SplitOptions,
   known: readonly SplitPlan[],
@@ -86,10 +88,10 @@ function plansFrom(
     for (const draft of cheapest(searchDrafts(from, task), thin, task)) {
       checkCancelled(options.signal && { signal: options.signal });
       if (complete() >= wanted) break;
-      if (plans.some((p) => p.complete && !differ(p.planes, cutsOf(draft), size))) continue;
+      if (plans.some((p) => p.complete && !differ(p.planes, ownCuts(draft, signs), size))) continue;
       const plan = finish(draft);
       plans.push(plan);
-      if (!plan.complete) failed.push(failedDraft(draft, plan));
+      if (!plan.complete) failed.push(failedDraft(draft, plan, signs));
     }
     if (complete() > 0 || failed.length === 0) break;
     from = failed;
@@ -120,12 +122,48 @@ function cheapest(states: readonly State[], thin: Part, task: Task): Draft[] {
 const treeOf = (draft: Draft): PlaneTree =>
   isFork(draft) ? { cut: draft.cut, below: treeOf(draft.below), above: treeOf(draft.above) } : null;
 
+/** Whether a cut's normal, back in the part's own coordinates, points the unusual way. */
+function turnsOver(cut: Cut, signs: Vec3): boolean {
+  const own = reflectPlane(cut, signs).normal;
+  return cut.origin !== 'given' && dot(upright(own) ?? own, own) < 0;
+}
+
+function ownCut(cut: Cut, signs: Vec3): Cut {
+  const own = reflectPlane(cut, signs);
+  if (!turnsOver(cut, signs)) return own;
+  return {
+    ...own,
+    normal: own.normal.map((x) => 0 - x) as unknown as Vec3,
+    offsetMm: -own.offsetMm,
+  };
+}
+
+const ownCuts = (draft: Draft, signs: Vec3): Cut[] => cutsOf(draft).map((c) => ownCut(c, signs));
+
+/** The tree in the part's own coordinates, normals pointing the usual way. */
+function ownTree(draft: Draft, signs: Vec3): PlaneTree {
+  if (!isFork(draft)) return null;
+  const below = ownTree(draft.below, signs);
+  const above = ownTree(draft.above, signs);
+  const cut = ownCut(draft.cut, signs);
+  return turnsOver(draft.cut, signs) ? { cut, below: above, above: below } : { cut, below, above };
+}
+
+/** The leaves in the order in which a plan numbers its pieces. */
+function ownLeaves(draft: Draft, signs: Vec3): Leaf[] {
+  if (!isFork(draft)) return [draft];
+  const sides = turnsOver(draft.cut, signs)
+    ? [draft.above, draft.below]
+    : [draft.below, draft.above];
+  return sides.flatMap((side) => ownLeaves(side, signs));
+}
+
 /** The draft with the pieces that failed marked as needing another cut. */
-function failedDraft(draft: Draft, plan: SplitPlan): Draft {
-  const leaves = leavesOf(draft);
+function failedDraft(draft: Draft, plan: SplitPlan, signs: Vec3): Draft {
+  const leaves = ownLeaves(draft, signs);
   if (leaves.length !== plan.pieces.length) return draft;
   return leaves.reduce<Draft>(
-    (d, leaf: Leaf, i) =>
+    (d, leaf, i) =>
       plan.pieces[i]?.fit.fits === true ? d : replaceLeaf(d, leaf, { ...leaf, count: 2 }),
     draft,
   );

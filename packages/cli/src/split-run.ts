@@ -1,0 +1,79 @@
+import { join } from 'node:path';
+import type {
+  LengthUnit,
+  SplitPart,
+  SplitPartOptions,
+  SplitReport,
+  Workshop,
+} from '@scantling/core';
+import type { Io } from './io.ts';
+import { writeOutput } from './output.ts';
+import { runPool } from './pool.ts';
+import { progressBar } from './render/progress.ts';
+import { byName, type FoundFile } from './session.ts';
+import type { SplitAnswer, SplitJob, SplitSetup } from './tasks/split.ts';
+
+export interface SplitRunOptions {
+  readonly unit?: LengthUnit;
+  readonly jobs: number;
+  readonly limitS: number;
+  readonly part: SplitPartOptions;
+  /** Folder for everything that is written; null: nothing. */
+  readonly folder: string | null;
+  readonly force?: boolean;
+  /** Beside the pieces: what else is written per part. */
+  readonly also: (part: SplitPart, stem: string) => Promise<{ name: string; data: string }[]>;
+}
+
+/**
+ * Splits files in worker threads, each with a time limit, and writes what they give as it comes.
+ * On Ctrl-C the parts that are done stay, and the report says that it is not complete.
+ */
+export async function runSplit(
+  io: Io,
+  files: readonly FoundFile[],
+  workshop: Workshop,
+  options: SplitRunOptions,
+): Promise<SplitReport> {
+  const core = await import('@scantling/core');
+  const envelopes = workshop.machines.map((machine) => machine.envelope);
+  const parts: SplitPart[] = [];
+  const writing: Promise<void>[] = [];
+  const bar = progressBar(io, files.length, 'split');
+  const write = (name: string, data: string | Uint8Array): void => {
+    if (options.folder !== null)
+      writing.push(writeOutput(io, join(options.folder, name), data, { force: options.force }));
+  };
+  await runPool<SplitJob, SplitAnswer>({
+    task: 'split',
+    setup: { envelopes, unit: options.unit ?? null, options: options.part } satisfies SplitSetup,
+    jobs: [...files].sort((a, b) => b.bytes - a.bytes),
+    threads: options.jobs,
+    signal: io.signal,
+    limitMs: options.limitS * 1000,
+    onResult: (job, answer) => {
+      parts.push(...answer.parts);
+      for (const file of answer.files) write(file.name, file.data);
+      bar.step(`${job.name}: ${answer.parts.map((p) => p.state).join(', ')}`);
+    },
+    onFailure: (job, failure) => {
+      const error = new core.ScantlingError(failure.code, failure.message);
+      parts.push({ file: job.name, part: null, ...core.failedSplit(error) });
+      bar.step(`${job.name}: ${failure.code}`);
+    },
+  });
+  bar.end();
+  parts.sort((a, b) => byName(a.file, b.file) || byName(a.part ?? '', b.part ?? ''));
+  if (options.folder !== null)
+    for (const part of parts)
+      for (const { name, data } of await options.also(part, stemOf(part))) write(name, data);
+  await Promise.all(writing);
+  const done = new Set(parts.map((part) => part.file));
+  return core.splitReport(
+    parts,
+    envelopes.map((e) => e.name),
+    files.every((file) => done.has(file.name)),
+  );
+} // prettier-ignore
+
+const stemOf = (part: SplitPart): string => part.plans[0]?.part ?? part.file;

@@ -1,0 +1,56 @@
+import {
+  failedSplit,
+  ScantlingError,
+  splitPart,
+  type Envelope,
+  type LengthUnit,
+  type OutFile,
+  type SplitPart,
+  type SplitPartOptions,
+} from '@scantling/core';
+import { readPartsFromFile } from '@scantling/core/node';
+import { stem } from '../session.ts';
+
+export interface SplitSetup {
+  readonly envelopes: readonly Envelope[];
+  readonly unit: LengthUnit | null;
+  readonly options: SplitPartOptions;
+}
+
+export interface SplitJob {
+  readonly path: string;
+  /** Name for results. */
+  readonly name: string;
+  readonly bytes: number;
+}
+
+export interface SplitAnswer {
+  readonly parts: readonly SplitPart[];
+  readonly files: readonly OutFile[];
+}
+
+/** Reads, splits, dowels and cuts the parts of one file. */
+export function start({ envelopes, unit, options }: SplitSetup): (job: SplitJob) => Promise<SplitAnswer> {
+  return async (job) => {
+    const parts: SplitPart[] = [];
+    const files: OutFile[] = [];
+    try {
+      const read = readPartsFromFile(job.path, { name: job.name, ...(unit && { unit }) });
+      for (const [i, part] of read.entries()) {
+        const several = read.length > 1;
+        const names = {
+          file: job.name,
+          part: several ? part.name : null,
+          stem: several ? `${stem(job.name)}-${i + 1}` : stem(job.name),
+        };
+        const result = await splitPart(part.mesh, names, envelopes, options);
+        parts.push(result.part);
+        files.push(...result.files);
+      }
+    } catch (error) {
+      if (!(error instanceof ScantlingError)) throw error;
+      parts.push({ file: job.name, part: null, ...failedSplit(error) });
+    }
+    return { parts, files };
+  };
+} // prettier-ignore
