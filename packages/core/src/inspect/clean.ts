@@ -1,4 +1,4 @@
-import type { Mesh } from '../mesh/index.ts';
+import { NON_MANIFOLD, type Mesh } from '../mesh/index.ts';
 import { duplicateFacets } from './duplicate.ts';
 import { degenerateFacets } from './degenerate.ts';
 import { flippedEdges } from './flipped.ts';
@@ -42,9 +42,11 @@ export function cleanKnown(
   if (dropped + flipped === 0) return { topology, ...counts, turned: 0, conflicts: 0 };
   const before = dropped > 0 ? topologyOf(without(mesh, [...collapsed, ...same])) : topology;
   const { triangles, turned, conflicts } = orientFacets(before);
+  const turnedMesh = { positions: mesh.positions, triangles };
+  // Neighbours and shells do not depend on the facets' sides, but the pairing at crowded edges does.
+  const crowded = before.neighbours.includes(NON_MANIFOLD);
   return {
-    // Neighbours and shells do not depend on the facets' sides.
-    topology: { ...before, mesh: { positions: mesh.positions, triangles } },
+    topology: crowded ? topologyOf(turnedMesh) : { ...before, mesh: turnedMesh },
     ...counts,
     turned: turned.length,
     conflicts,

@@ -1,5 +1,6 @@
 import { runsAgainst } from '../mesh/index.ts';
-import { edgeEnd, edgeStart, type Topology } from './topology.ts';
+import { edgeEnd, edgeStart } from './edges.ts';
+import type { Topology } from './topology.ts';
 
 /** Edges whose two facets face opposite ways, one edge number (3 * facet + corner) for each. */
 export function flippedEdges({ mesh, neighbours }: Topology): number[] {

@@ -10,7 +10,8 @@ import { openRims, type Rim } from './openEdges.ts';
 import { overlappingShells } from './overlap.ts';
 import type { FindingCode, Health } from './schema.ts';
 import { shellRoles } from './shellRoles.ts';
-import { edgeMiddle, facetMiddle, topologyOf } from './topology.ts';
+import { edgeMiddle, facetMiddle } from './edges.ts';
+import { topologyOf } from './topology.ts';
 
 /** Places named per defect: enough to go and look, few enough to read. */
 const PLACES = 20;

@@ -1,5 +1,6 @@
 import { NON_MANIFOLD } from '../mesh/index.ts';
-import { edgeEnd, edgeStart, type Topology } from './topology.ts';
+import { edgeEnd, edgeStart } from './edges.ts';
+import type { Topology } from './topology.ts';
 
 /** An edge of three or more facets. */
 export interface CrowdedEdge {

@@ -1,6 +1,7 @@
 import type { Vec3 } from '../math/index.ts';
 import { OPEN, type Mesh } from '../mesh/index.ts';
-import { edgeEnd, edgeStart, type Topology } from './topology.ts';
+import { edgeEnd, edgeStart } from './edges.ts';
+import type { Topology } from './topology.ts';
 
 /** A rim: open edges that follow each other. */
 export interface Rim {

@@ -1,5 +1,6 @@
 import { runsAgainst } from '../mesh/index.ts';
-import { edgeEnd, edgeStart, type Topology } from './topology.ts';
+import { edgeEnd, edgeStart } from './edges.ts';
+import type { Topology } from './topology.ts';
 
 export interface Orientation {
   /** The facets with one side out within each shell. */
@@ -14,7 +15,7 @@ export interface Orientation {
  * Turns facets over until neighbours agree, shell by shell, and as few as possible: where most of
  * a shell would have to be turned, the others are.
  */
-export function orientFacets({ mesh, neighbours, facets }: Topology): Orientation {
+export function orientFacets({ mesh, paired, facets }: Topology): Orientation {
   const t = mesh.triangles;
   // 1 as it is, -1 turned over, 0 not reached yet.
   const side = new Int8Array(t.length / 3);
@@ -27,7 +28,7 @@ export function orientFacets({ mesh, neighbours, facets }: Topology): Orientatio
     while (top > 0) {
       const f = stack[--top] as number;
       for (let e = 3 * f; e < 3 * f + 3; e++) {
-        const g = neighbours[e] as number;
+        const g = paired[e] as number;
         if (g < 0) continue;
         const agree = runsAgainst(t, g, edgeStart(t, e), edgeEnd(t, e)) ? 1 : -1;
         const want = (side[f] as number) * agree;

@@ -9,7 +9,8 @@ import {
   type Box3,
   type Mesh,
 } from '../mesh/index.ts';
-import { edgeEnd, edgeStart, facetMiddle, type Topology } from './topology.ts';
+import { facetMiddle } from './edges.ts';
+import type { Topology } from './topology.ts';
 
 /**
  * What a shell is: a `body` of material, a `void` within a body, an `insideOut` shell (it faces
@@ -61,26 +62,13 @@ export function shellRoles(topology: Topology, whole?: MassProperties): Shell[] 
   });
 }
 
-/** Shells without open edges whose crowded edges pair up within the shell. */
-function closedShells({ mesh, neighbours, shells, facets }: Topology): boolean[] {
-  const t = mesh.triangles;
-  const vertices = mesh.positions.length / 3;
+/** Shells in which every facet has its neighbour across every edge. */
+function closedShells({ paired, shells, facets }: Topology): boolean[] {
   const closed = facets.map(() => true);
-  const surplus = new Map<string, { shell: number; count: number }>();
-  for (let e = 0; e < neighbours.length; e++) {
-    const n = neighbours[e] as number;
-    const shell = shells.labels[(e / 3) | 0] as number;
-    if (n === OPEN) closed[shell] = false;
-    else if (n === NON_MANIFOLD) {
-      const a = edgeStart(t, e);
-      const b = edgeEnd(t, e);
-      const key = `${shell} ${Math.min(a, b) * vertices + Math.max(a, b)}`;
-      const entry = surplus.get(key) ?? { shell, count: 0 };
-      entry.count += a < b ? 1 : -1;
-      surplus.set(key, entry);
-    }
+  for (let e = 0; e < paired.length; e++) {
+    const n = paired[e] as number;
+    if (n === OPEN || n === NON_MANIFOLD) closed[shells.labels[(e / 3) | 0] as number] = false;
   }
-  for (const { shell, count } of surplus.values()) if (count !== 0) closed[shell] = false;
   return closed;
 }
 
