@@ -35,6 +35,8 @@ export class FacetWelder {
   corners = 0;
   positions: Float64Array;
   triangles: Uint32Array;
+  /** The vertex that `vertex` looks up next. */
+  readonly point = new Float64Array(3);
   private slots: Int32Array;
   private hashes: Int32Array;
   private readonly recent = new Int32Array(RECENT_MASK + 1);
@@ -61,8 +63,22 @@ export class FacetWelder {
     this.limit = Math.floor(size * 0.7);
   }
 
-  /** Index of the vertex (x, y, z); `hash` must be equal for equal numbers, -0 and 0 included. */
-  vertex(x: number, y: number, z: number, hash: number): number {
+  /** Index of the vertex (x, y, z); for callers that are not pressed for time. */
+  vertexAt(x: number, y: number, z: number): number {
+    this.point[0] = x;
+    this.point[1] = y;
+    this.point[2] = z;
+    return this.vertex(hashDoubles(x, y, z));
+  }
+
+  /**
+   * Index of the vertex that stands in `point`; `hash` must be equal for equal numbers, -0 and 0
+   * included. Doubles given as arguments would be boxed one by one: a fifth of all the time.
+   */
+  vertex(hash: number): number {
+    const x = this.point[0] as number;
+    const y = this.point[1] as number;
+    const z = this.point[2] as number;
     const { slots, positions, hashes, recent } = this;
     // Facets that touch stand close together in most files: the table's far memory is rarely needed.
     const near = hash & RECENT_MASK;
@@ -164,18 +180,27 @@ function exactly<T extends Float64Array | Uint32Array>(array: T, length: number)
   return (array.length === length ? array : array.slice(0, length)) as T;
 }
 
-const double = new Float64Array(1);
-const words = new Int32Array(double.buffer);
+const doubles = new Float64Array(3);
+const words = new Int32Array(doubles.buffer);
+
+function hashDoubles(x: number, y: number, z: number): number {
+  const point = doubles;
+  point[0] = x;
+  point[1] = y;
+  point[2] = z;
+  return hashPoint(point);
+}
 
 /** Hash of three doubles; -0 counts as 0. */
-export function hashDoubles(x: number, y: number, z: number): number {
-  double[0] = x + 0;
+export function hashPoint(point: Float64Array): number {
+  // Adding 0 turns -0 into 0.
+  doubles[0] = (point[0] as number) + 0;
+  doubles[1] = (point[1] as number) + 0;
+  doubles[2] = (point[2] as number) + 0;
   let h = Math.imul(words[0] as number, 0x85ebca6b) ^ Math.imul(words[1] as number, 0xc2b2ae35);
-  double[0] = y + 0;
   h = (h << 13) | (h >>> 19);
-  h ^= Math.imul(words[0] as number, 0x27d4eb2f) ^ Math.imul(words[1] as number, 0x165667b1);
-  double[0] = z + 0;
+  h ^= Math.imul(words[2] as number, 0x27d4eb2f) ^ Math.imul(words[3] as number, 0x165667b1);
   h = (h << 11) | (h >>> 21);
-  h ^= Math.imul(words[0] as number, 0x9e3779b1) ^ Math.imul(words[1] as number, 0x85ebca77);
+  h ^= Math.imul(words[4] as number, 0x9e3779b1) ^ Math.imul(words[5] as number, 0x85ebca77);
   return h ^ (h >>> 15);
 }

@@ -5,7 +5,7 @@ import { isNotFiniteWord, parseDecimal, textOf } from './decimal.ts';
 import { NumberList } from './numberList.ts';
 import { finishPart, wrongEnding } from './part.ts';
 import { splitPolygon } from './polygon.ts';
-import { FacetWelder, hashDoubles } from './facetWelder.ts';
+import { FacetWelder } from './facetWelder.ts';
 import type { PartReader, ReadNote, ReadOptions, ReadPart } from './types.ts';
 
 const LF = 10;
@@ -161,7 +161,7 @@ function partFrom(parser: ObjParser, options: ReadOptions): ReadPart {
       const x = coordinates.at(3 * v);
       const y = coordinates.at(3 * v + 1);
       const z = coordinates.at(3 * v + 2);
-      index[v] = welder.vertex(x, y, z, hashDoubles(x, y, z));
+      index[v] = welder.vertexAt(x, y, z);
     }
     return index[v] as number;
   };

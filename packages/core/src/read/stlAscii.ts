@@ -1,7 +1,7 @@
 import { ScantlingError } from '../errors.ts';
 import { TextCutter } from './chunkText.ts';
 import { isNotFiniteWord, parseDecimal, textOf } from './decimal.ts';
-import { FacetWelder, hashDoubles, type ReadBuffers } from './facetWelder.ts';
+import { FacetWelder, hashPoint, type ReadBuffers } from './facetWelder.ts';
 
 /**
  * ASCII STL, parsed on bytes: words in any case, any line ends (CR, LF, both, or none at all),
@@ -47,8 +47,7 @@ export class AsciiStl {
   private corners = 0;
   private normalWords = 0;
   private coordinates = 0;
-  /** x, y, z of the vertex being read, and the facet's first three vertices. */
-  private readonly point = new Float64Array(3);
+  /** The facet's first three vertices. */
   private readonly facet = new Int32Array(3);
 
   /** @param dataBytes bytes of the real file, if known: sizes the arrays at some 250 bytes a facet */
@@ -105,17 +104,12 @@ export class AsciiStl {
     const value = parseDecimal(bytes, from, to);
     // NaN and infinity alone differ from themselves less themselves being 0.
     if (value - value !== 0) throw this.badNumber(textOf(bytes, from, to));
-    const point = this.point;
+    const point = this.welder.point;
     point[this.coordinates++] = value;
     if (this.coordinates < 3) return;
     this.coordinates = 0;
     this.state = LOOP;
-    if (this.corners < 3) {
-      const x = point[0] as number;
-      const y = point[1] as number;
-      const z = point[2] as number;
-      this.facet[this.corners] = this.welder.vertex(x, y, z, hashDoubles(x, y, z));
-    }
+    if (this.corners < 3) this.facet[this.corners] = this.welder.vertex(hashPoint(point));
     this.corners++;
   }
 

@@ -114,10 +114,11 @@ export class BinaryStl {
     const z = view.getFloat32(o + 8, true);
     // Only NaN and infinity do not vanish when multiplied by 0.
     if ((x + y + z) * 0 !== 0) throw this.notFinite([x, y, z], o, i);
+    const point = this.welder.point;
+    point[0] = x;
+    point[1] = y;
+    point[2] = z;
     return this.welder.vertex(
-      x,
-      y,
-      z,
       hashWords(view.getInt32(o, true), view.getInt32(o + 4, true), view.getInt32(o + 8, true)),
     );
   }

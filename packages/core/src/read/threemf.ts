@@ -4,7 +4,7 @@ import { MM_PER_UNIT } from '../units.ts';
 import { finishPart, wrongEnding } from './part.ts';
 import { ModelReader, type Model, type ModelObject, type Placed } from './threemfModel.ts';
 import { MAX_FACETS, type ReadNote, type ReadOptions, type ReadPart } from './types.ts';
-import { FacetWelder, hashDoubles, tooManyFacets } from './facetWelder.ts';
+import { FacetWelder, tooManyFacets } from './facetWelder.ts';
 import { SaxesParser } from 'saxes';
 import { unpackEntry, zipDirectory, type ZipEntry } from './zip.ts';
 
@@ -128,7 +128,7 @@ function addMesh(object: ModelObject, m: readonly number[], mirror: boolean, sin
       const Y = x * b! + y * e! + z * h! + y0!;
       const Z = x * c! + y * f! + z * i! + z0!;
       if ((X + Y + Z) * 0 !== 0) throw new ScantlingError('NOT_FINITE', `The transform of object ${object.id} sends a vertex to infinity.`, { remedy: 'Export the file again.' }); // prettier-ignore
-      index[v] = welder.vertex(X, Y, Z, hashDoubles(X, Y, Z));
+      index[v] = welder.vertexAt(X, Y, Z);
     }
     return index[v] as number;
   };
