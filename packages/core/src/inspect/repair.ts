@@ -61,7 +61,8 @@ export interface Repair {
  * open by rounding are welded, facets that stand for nothing dropped, flipped facets turned,
  * flat and small holes closed, inside-out bodies turned, overlapping bodies united. Each step
  * done is reported with its size; a mesh that needs none comes back unchanged, the same object.
- * What would be guessing is refused: large holes that are not flat, one-sided surfaces.
+ * What would be guessing is refused: large holes that are not flat, one-sided surfaces. A single
+ * shell that crosses itself is not looked for and counts twice where it does.
  * @throws ScantlingError `CANCELLED`, `KERNEL_NOT_LOADED`, `KERNEL_FAILED`
  */
 export async function repairForSolid(mesh: Mesh, context?: Context): Promise<Repair> {
