@@ -19,3 +19,4 @@ export * from './cut/index.ts';
 export * from './estimate/index.ts';
 export * from './kit/index.ts';
 export * from './schedule/index.ts';
+export * from './draw/index.ts';
