@@ -1,5 +1,5 @@
 import type * as z from 'zod';
-import { orientSchema } from '../src/orient/index.ts';
+import { orientListSchema, orientSchema } from '../src/orient/index.ts';
 import { scanSchema, splitSchema } from '../src/report/index.ts';
 import { workshopSchema } from '../src/workshop/index.ts';
 
@@ -9,6 +9,7 @@ import { workshopSchema } from '../src/workshop/index.ts';
  */
 export const schemas: Readonly<Record<string, { schema: z.ZodType; input?: true }>> = {
   'orient@1': { schema: orientSchema },
+  'orient-list@1': { schema: orientListSchema },
   'scan@1': { schema: scanSchema },
   'split@1': { schema: splitSchema },
   'workshop@1': { schema: workshopSchema, input: true },

@@ -42,8 +42,17 @@ export function vertexLinks({ positions, triangles: t }: Mesh): VertexLinks {
  * that vertex's layer. If the walk never gets below the layer the piece begins there; if the facets
  * at its lowest vertex face down it is the part that begins, else the floor of a hollow.
  * O(facets) and a little per dip.
+ *
+ * @param shellOf shell per facet where shells touch or run into each other (null for one shell): a
+ *   piece that begins on or inside another shell is no island; each such dip costs O(facets)
  */
-export function islandsOf(body: Body, links: VertexLinks, box: Turned, layerMm: number): Island[] {
+export function islandsOf(
+  body: Body,
+  links: VertexLinks,
+  shellOf: Int32Array | null,
+  box: Turned,
+  layerMm: number,
+): Island[] {
   const { z, lean, facets, mesh } = body;
   const t = mesh.triangles;
   const below = (a: number, b: number): boolean =>
@@ -101,8 +110,51 @@ export function islandsOf(body: Body, links: VertexLinks, box: Turned, layerMm: 
       }
     }
     stack.length = 0;
-    if (alone && (facing.get(dip) as number) < 0)
+    if (alone && (facing.get(dip) as number) < 0 && !(shellOf && restsInShell(dip)))
       found.push({ heightMm: (z[dip] as number) - box.z0, vertex: dip });
   }
   return found;
+
+  /** Whether the middle of a facet at the dip lies on or inside another shell. */
+  function restsInShell(dip: number): boolean {
+    const { x, y } = body;
+    let own = -1;
+    for (let f = 0; f < lean.length && own < 0; f++)
+      if (
+        (lean[f] as number) < 0 &&
+        (t[3 * f] === dip || t[3 * f + 1] === dip || t[3 * f + 2] === dip)
+      )
+        own = f;
+    if (own < 0) return false;
+    const middle = (of: Float64Array): number =>
+      ((of[t[3 * own] as number] as number) +
+        (of[t[3 * own + 1] as number] as number) +
+        (of[t[3 * own + 2] as number] as number)) /
+      3;
+    const px = middle(x);
+    const py = middle(y);
+    const pz = middle(z);
+    const touch = 1e-6 * (box.z1 - box.z0);
+    let depth = 0;
+    for (let f = 0; f < lean.length; f++) {
+      const l = lean[f] as number;
+      if (l === 0 || shellOf?.[f] === shellOf?.[own]) continue;
+      const a = t[3 * f] as number;
+      const b = t[3 * f + 1] as number;
+      const c = t[3 * f + 2] as number;
+      const u = side(b, c);
+      const v = side(c, a);
+      const w = side(a, b);
+      if (l > 0 ? u < 0 || v < 0 || w < 0 : u > 0 || v > 0 || w > 0) continue;
+      const h = (u * (z[a] as number) + v * (z[b] as number) + w * (z[c] as number)) / (u + v + w);
+      if (l < 0 ? h <= pz + touch : h < pz - touch) depth += l < 0 ? 1 : -1;
+    }
+    return depth > 0;
+
+    function side(i: number, j: number): number {
+      const dx = (x[j] as number) - (x[i] as number);
+      const dy = (y[j] as number) - (y[i] as number);
+      return dx * (py - (y[i] as number)) - dy * (px - (x[i] as number));
+    }
+  }
 }

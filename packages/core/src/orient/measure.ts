@@ -55,7 +55,7 @@ export function measureWay(
     brief || found.volumeMm3 === 0
       ? { sparedShare: 0, areaMm2: 0, longestMm: 0 }
       : bridgesOf(body, box, { selfSupportDeg, bridgeMm });
-  const islands = brief ? [] : islandsOf(body, part.links, box, layerMm);
+  const islands = brief ? [] : islandsOf(body, part.links, part.shellOf, box, layerMm);
 
   const grid = gridRotation(up, yaw);
   const turned = rotate(grid, part.centre);

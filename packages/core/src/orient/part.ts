@@ -6,6 +6,7 @@ import {
   flipTriangles,
   massProperties,
   runsAgainst,
+  shells,
   type Mesh,
 } from '../mesh/index.ts';
 import { bodyOf, type Body, type CleanFaces } from './turned.ts';
@@ -19,6 +20,8 @@ export interface Part {
   readonly rough: Body;
   readonly medium: Body;
   readonly links: VertexLinks;
+  /** Shell per facet; null for a single shell. */
+  readonly shellOf: Int32Array | null;
   readonly hull: Hull;
   readonly hullVolumeMm3: number;
   readonly closed: boolean;
@@ -43,7 +46,9 @@ export function preparePart(given: Mesh, quick: boolean, cleanFaces?: CleanFaces
     throw new ScantlingError('FLAT_PART', 'The part is flat: it has no way up.', {
       remedy: 'Check the file: a printable part has depth.',
     });
-  const closed = isClosed(given);
+  const neighbours = edgeNeighbours(given);
+  const closed = isClosed(given, neighbours);
+  const { count, labels } = shells(given, neighbours);
   const mass = massProperties(given);
   // A mesh turned inside out is the same part; its facets are read from the other side.
   const mesh =
@@ -65,6 +70,7 @@ export function preparePart(given: Mesh, quick: boolean, cleanFaces?: CleanFaces
     medium,
     rough: twin(medium, ROUGH_FACETS),
     links: vertexLinks(mesh),
+    shellOf: count > 1 ? labels : null,
     hull,
     hullVolumeMm3: ofHull.volumeMm3,
     closed,
@@ -77,9 +83,8 @@ export function preparePart(given: Mesh, quick: boolean, cleanFaces?: CleanFaces
 }
 
 /** Every edge has two facets that run along it in opposite orders. */
-function isClosed(mesh: Mesh): boolean {
+function isClosed(mesh: Mesh, neighbours: Int32Array): boolean {
   const { triangles: t } = mesh;
-  const neighbours = edgeNeighbours(mesh);
   for (let e = 0; e < t.length; e++) {
     const other = neighbours[e] as number;
     if (other === -3) continue;

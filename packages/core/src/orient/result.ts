@@ -94,5 +94,18 @@ export const orientSchema = z.strictObject({
   }),
 });
 
+/** What `scantling orient --json` writes: one entry per part. */
+export const orientListSchema = z.strictObject({
+  schema: z.literal('scantling/orient-list@1'),
+  parts: z.array(
+    z.strictObject({
+      name: z.string().describe('File, and the item in it where there are several'),
+      result: orientSchema.nullable().describe('null: the part could not be judged'),
+      error: z.strictObject({ code: z.string(), message: z.string() }).nullable(),
+    }),
+  ),
+});
+
+export type OrientList = z.output<typeof orientListSchema>;
 export type WayUp = z.output<typeof wayUpSchema>;
 export type OrientResult = z.output<typeof orientSchema>;

@@ -1,0 +1,79 @@
+import type { OrientList, OrientResult, WayUp } from '@scantling/core';
+import { csv } from './csv.ts';
+import { mm } from './numbers.ts';
+import type { Style } from './style.ts';
+import { table, wrap, type Cell, type Column } from './table.ts';
+
+const COLUMNS: readonly Column[] = [
+  { head: 'best at', least: 14 },
+  { head: 'turns X Y Z deg', align: 'right' },
+  { head: 'support cm3', align: 'right' },
+  { head: 'tips at deg', align: 'right' },
+  { head: 'height mm', align: 'right' },
+  { head: 'scars cm2', align: 'right', optional: true },
+  { head: 'contact cm2', align: 'right', optional: true },
+  { head: 'islands', align: 'right', optional: true },
+];
+
+/** Per part one table of ways up, the saving in a sentence, and the cautions. */
+export function orientText(list: OrientList, width: number, style: Style): string {
+  return list.parts
+    .map(({ name, result, error }) => {
+      if (!result) return `${style.head(name)}\n${wrap(error?.message ?? 'not judged', width)}\n`;
+      const cautions = result.cautions.map((c) => `${style.warn(wrap(`! ${c}`, width, '  '))}\n`);
+      const ways = result.ways.length
+        ? table(COLUMNS, result.ways.map((w) => row(w, style)), width, style)
+        : ''; // prettier-ignore
+      return `${style.head(name)}\n${ways}${wrap(saving(result), width)}\n${cautions.join('')}`;
+    })
+    .join('\n');
+}
+
+function row(way: WayUp, style: Style): (Cell | string)[] {
+  const tip = `${way.stability.leastTipDeg.toFixed(0)}${way.steady ? '' : ' !'}`;
+  return [
+    way.bestAt.join(', '),
+    turns(way),
+    cm3(way.supports.volumeMm3),
+    { text: tip, paint: way.steady ? undefined : style.warn },
+    mm(way.heightMm),
+    mm((way.supports.touchedMm2 + way.supports.standingOnPartMm2) / 100),
+    mm(way.contact.areaMm2 / 100),
+    String(way.islands.count),
+  ];
+}
+
+/** "supports 412 -> 38 cm3" against the part as modelled. */
+function saving(result: OrientResult): string {
+  const best = result.ways[0];
+  const before = cm3(result.asModelledSupportsMm3);
+  if (!best) return `Supports as modelled ${before} cm3; no way up has room in ${result.envelope}.`;
+  const placed = result.asModelled ? '' : ' (it does not fit as modelled)';
+  return `Supports ${before} -> ${cm3(best.supports.volumeMm3)} cm3${placed}, ${best.layers} layers, in ${result.envelope}.`;
+}
+
+const cm3 = (mm3: number): string => mm(mm3 / 1000);
+const turns = (way: WayUp): string =>
+  way.turnsDeg.map((d) => d.toFixed(1).replace(/^-0\.0$/, '0.0')).join(' ');
+
+/** One row per way up, raw numbers. */
+export function orientCsv(list: OrientList): string {
+  const head = [
+    'part', 'envelope', 'rank', 'bestAt', 'turnXDeg', 'turnYDeg', 'turnZDeg', 'supportMm3', 'bridgedMm3',
+    'touchedMm2', 'standingOnPartMm2', 'cleanTouchedMm2', 'contactMm2', 'circleDiameterMm', 'islands',
+    'heightMm', 'layers', 'steady', 'tipDeg', 'leastTipDeg', 'loadToLayersDeg', 'bedLiftsAtMmPerS2',
+    'slowFromMm', 'score', 'supportAsModelledMm3', 'error',
+  ]; // prettier-ignore
+  const rows = list.parts.flatMap(({ name, result, error }) => {
+    if (!result?.ways.length)
+      return [[name, result?.envelope, ...head.slice(2, -2).map(() => null), result?.asModelledSupportsMm3, error?.code ?? 'NO_PLACE']]; // prettier-ignore
+    return result.ways.map((w, i) => [
+      name, result.envelope, i + 1, w.bestAt.join('; '), ...w.turnsDeg, w.supports.volumeMm3, w.supports.bridgedMm3,
+      w.supports.touchedMm2, w.supports.standingOnPartMm2, w.supports.cleanTouchedMm2, w.contact.areaMm2,
+      w.contact.circleDiameterMm, w.islands.count, w.heightMm, w.layers, w.steady, w.stability.tipDeg,
+      w.stability.leastTipDeg, w.loadToLayersDeg, w.bed?.liftsAtMmPerS2, w.bed?.slowFromMm, w.score,
+      result.asModelledSupportsMm3, null,
+    ]); // prettier-ignore
+  });
+  return csv(head, rows);
+}
