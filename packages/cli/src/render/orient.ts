@@ -30,9 +30,10 @@ export function orientText(list: OrientList, width: number, style: Style): strin
 }
 
 function row(way: WayUp, style: Style): (Cell | string)[] {
+  const words = way.bestAt;
   const tip = `${way.stability.leastTipDeg.toFixed(0)}${way.steady ? '' : ' !'}`;
   return [
-    way.bestAt.join(', '),
+    words.length > 1 ? `${words[0]} (+${words.length - 1})` : (words[0] ?? ''),
     turns(way),
     cm3(way.supports.volumeMm3),
     { text: tip, paint: way.steady ? undefined : style.warn },

@@ -19,8 +19,9 @@ export interface Contact {
 /**
  * Facets and vertices no higher than `bandMm` above the lowest point count as touching: the first
  * layer is squeezed onto the plate by about that much.
+ * @param withCircle false leaves the inscribed circle out (radius 0): it can take a while
  */
-export function contactOf(body: Body, box: Turned, bandMm: number): Contact {
+export function contactOf(body: Body, box: Turned, bandMm: number, withCircle = true): Contact {
   const { x, y, z, lean, facets, mesh } = body;
   const t = mesh.triangles;
   const top = box.z0 + bandMm;
@@ -75,7 +76,7 @@ export function contactOf(body: Body, box: Turned, bandMm: number): Contact {
     middle: [mx + ox, my + oy],
     momentsMm4: [sxx - area * mx * mx, sxy - area * mx * my, syy - area * my * my],
     base,
-    circle: largestInscribedCircle(outline),
+    circle: largestInscribedCircle(withCircle ? outline : []),
   };
 }
 

@@ -50,7 +50,7 @@ export function measureWay(
   const box = turn(body, up, yaw);
   const tall = box.z1 - box.z0;
   const band = CONTACT_SHARE * layerMm;
-  const contact = contactOf(body, box, band);
+  const contact = contactOf(body, box, band, !brief);
   const bridges =
     brief || found.volumeMm3 === 0
       ? { sparedShare: 0, areaMm2: 0, longestMm: 0 }

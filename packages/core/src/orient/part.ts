@@ -35,6 +35,7 @@ export interface Part {
 }
 
 const ROUGH_FACETS = 4000;
+const QUICK_FACETS = 3000;
 const MEDIUM_FACETS = 30_000;
 
 /** @throws ScantlingError `NO_FACETS` for an empty mesh, `FLAT_PART` for one without depth */
@@ -62,13 +63,13 @@ export function preparePart(given: Mesh, quick: boolean, cleanFaces?: CleanFaces
     const coarse = proxyOf(of.mesh, mass.areaMm2, target);
     return coarse === of.mesh ? of : bodyOf(coarse, closed, cleanFaces);
   };
-  const medium = twin(body, quick ? ROUGH_FACETS : MEDIUM_FACETS);
+  const medium = twin(body, quick ? QUICK_FACETS : MEDIUM_FACETS);
   let cleanAreaMm2 = 0;
   body.clean?.forEach((is, f) => (cleanAreaMm2 += is * (body.facets.areasMm2[f] as number)));
   return {
     body,
     medium,
-    rough: twin(medium, ROUGH_FACETS),
+    rough: twin(medium, quick ? QUICK_FACETS : ROUGH_FACETS),
     links: vertexLinks(mesh),
     shellOf: count > 1 ? labels : null,
     hull,

@@ -263,7 +263,7 @@ function cautionsOf(part: Part, choice: WayUp | undefined, settings: OrientSetti
   }
   if (!choice.steady)
     cautions.push(
-      `No way up stands steadily: the best tips at ${choice.stability.leastTipDeg.toFixed(1)} degrees at a height of ${choice.stability.leastAtMm.toFixed(0)} mm. Hold it with supports or a brim.`,
+      `No way up that was measured stands steadily: the first ${choice.stability.leastTipDeg > 0 ? `tips at ${choice.stability.leastTipDeg.toFixed(1)} degrees` : 'falls by itself'} at a height of ${choice.stability.leastAtMm.toFixed(0)} mm. Hold it with supports or a brim.`,
     );
   if (choice.bed?.caution && choice.bed.slowFromMm !== null)
     cautions.push(

@@ -101,10 +101,15 @@ export function paretoFront(part: Part, all: readonly Scored[]): Scored[] {
   });
 }
 
-/** The choice: the best score among the steady ones, or among all when none is. */
+/**
+ * The choice: the best score among the steady ones; without any, among those that at least do not
+ * fall by themselves; else among all.
+ */
 export function chooseOne(all: readonly Scored[]): Scored | undefined {
   const steady = all.filter((s) => s.figures.steady);
-  return [...(steady.length > 0 ? steady : all)].sort((a, b) => a.score - b.score)[0];
+  const standing = all.filter((s) => s.marks.tipDeg > 0);
+  const field = steady.length > 0 ? steady : standing.length > 0 ? standing : all;
+  return [...field].sort((a, b) => a.score - b.score)[0];
 }
 
 /** The choice, then the winner of each aim, then the rest by score: `count` that really differ. */

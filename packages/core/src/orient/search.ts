@@ -129,16 +129,16 @@ export function refine(
   const bySupport = [...ranked].sort((a, b) => a.marks.supportMm3 - b.marks.supportMm3);
   const starts: Vec3[] = [];
   for (const r of bySupport) {
-    if (starts.length >= (quick ? 3 : 8)) break;
+    if (starts.length >= (quick ? 2 : 8)) break;
     if (starts.every((s) => dot(s, r.candidate.up) < START_APART)) starts.push(r.candidate.up);
   }
   const rough = starts
     .map((up) => {
       checkCancelled(options);
-      return descend(part.rough, up, 4, 1, allowed, roughly(settings.selfSupportDeg));
+      return descend(part.rough, up, 4, quick ? 2 : 1, allowed, roughly(settings.selfSupportDeg));
     })
     .sort((a, b) => a.volume - b.volume);
-  const fine = rough.slice(0, quick ? 1 : 3).map(({ up }) => {
+  const fine = rough.slice(0, quick ? 0 : 3).map(({ up }) => {
     checkCancelled(options);
     return descend(
       part.medium,
