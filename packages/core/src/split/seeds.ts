@@ -1,6 +1,6 @@
 import { dot, type Vec3 } from '../math/index.ts';
 import { skinPoints } from './body.ts';
-import { extremePoints, type Axes } from './frames.ts';
+import { extremePoints, sameLine, type Axes } from './frames.ts';
 import { crossesZone } from './keep.ts';
 import { cutLeaf, isFork, leavesOf, type Draft, type Leaf, type Task } from './leaf.ts';
 
@@ -101,9 +101,11 @@ function gridDraft(root: Leaf, frame: Axes, points: Float64Array, task: Task): D
   for (const i of [0, 1, 2].sort((a, b) => (slices[b] as number) - (slices[a] as number))) {
     const k = slices[i] as number;
     if (k < 2 || !draft) continue;
-    const [low, high] = spans[i] as readonly [number, number];
-    const name = task.candidates.directions.find((d) => Math.abs(dot(d.normal, frame[i] as Vec3)) > 1 - 1e-9); // prettier-ignore
-    draft = slice(draft, frame[i] as Vec3, name?.origin ?? 'box', low, high, k, task, true);
+    const axis = frame[i] as Vec3;
+    const direction = task.candidates.directions.find((d) => sameLine(d.normal, axis, 0.01));
+    if (!direction) return null;
+    const [low, high] = extent(points, direction.normal);
+    draft = slice(draft, direction.normal, direction.origin, low, high, k, task, true);
   }
   return draft;
 }

@@ -154,9 +154,8 @@ export function sweepBody(
       const length = Math.sqrt((rx - qx) ** 2 + (ry - qy) ** 2 + (rz - qz) ** 2);
       lengths[k] = (lengths[k] as number) + length;
       if (inSight) seen[k] = (seen[k] as number) + length;
-      // Every crossed edge starts one segment: the ends of the others are known from them.
-      if (hA > at) widen(cutMin, cutMax, k, qx, qy, qz);
-      else widen(cutMin, cutMax, k, rx, ry, rz);
+      widen(cutMin, cutMax, k, qx, qy, qz);
+      widen(cutMin, cutMax, k, rx, ry, rz);
     }
   }
   for (let i = 0; i < cutMax.length; i++) {

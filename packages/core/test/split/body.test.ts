@@ -1,0 +1,88 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { unit, type Vec3 } from '../../src/math/index.ts';
+import { ballMesh, boxMesh, flipTriangles, joinMeshes, massProperties, torusMesh } from '../../src/mesh/index.ts'; // prettier-ignore
+import { bodyFrom, bodyVolume, clipBody, countBodies, type Body } from '../../src/split/body.ts';
+import { massOf, overhangArea, sectionArea } from '../../src/split/mass.ts';
+
+const direction = fc
+  .tuple(fc.double({ min: -1, max: 1 }), fc.double({ min: -1, max: 1 }), fc.double({ min: -1, max: 1 }))
+  .map((d) => unit(d as Vec3))
+  .filter((d) => d !== null); // prettier-ignore
+
+/** Every directed edge has its opposite: the chain has no boundary. */
+function isCycle(body: Body): boolean {
+  const key = (i: number): string => [0, 1, 2].map((c) => (body.positions[3 * i + c] as number).toFixed(9)).join(); // prettier-ignore
+  const sum = new Map<string, number>();
+  const t = body.triangles;
+  for (let e = 0; e < t.length; e++) {
+    const a = key(t[e] as number);
+    const b = key(t[e % 3 === 2 ? e - 2 : e + 1] as number);
+    if (a === b) continue;
+    const [k, s] = a < b ? [`${a}|${b}`, 1] : [`${b}|${a}`, -1];
+    sum.set(k, (sum.get(k) ?? 0) + s);
+  }
+  return [...sum.values()].every((v) => v === 0);
+}
+
+describe('a body cut by planes', () => {
+  it('gives halves whose chains close and whose volumes add up, cut after cut', () => {
+    const torus = bodyFrom(torusMesh(50, 15, 24, 12));
+    const whole = bodyVolume(torus);
+    fc.assert(
+      fc.property(direction, direction, fc.double({ min: -40, max: 40 }), fc.double({ min: -20, max: 20 }), (n, m, s, t) => {
+        const first = clipBody(torus, n, s);
+        const parts = [first.below, first.above].flatMap((side) => {
+          if (!side) return [];
+          const { below, above } = clipBody(side, m, t);
+          return [below, above].filter((b) => b !== null);
+        });
+        for (const part of parts) expect(isCycle(part)).toBe(true);
+        const sum = parts.reduce((v, part) => v + bodyVolume(part), 0);
+        expect(Math.abs(sum - whole)).toBeLessThan(1e-9 * whole);
+      }),
+      { seed: 1, numRuns: 60 },
+    ); // prettier-ignore
+  });
+
+  it('counts the bodies of a cut ring, and a hollow not as one', () => {
+    const ring = clipBody(bodyFrom(torusMesh(50, 10, 32, 16)), [1, 0, 0], 20);
+    expect(countBodies(ring.above as Body)).toBe(1);
+    const ends = clipBody(ring.above as Body, [0, 1, 0], 0);
+    expect(countBodies(ends.below as Body)).toBe(1);
+    const middle = clipBody(bodyFrom(torusMesh(50, 10, 32, 16)), [0, 0, 1], 0.3);
+    expect(countBodies(middle.below as Body)).toBe(1);
+    // Between x = -5 and 5 a ring leaves two stubs.
+    const slab = clipBody(clipBody(bodyFrom(torusMesh(50, 10, 32, 16)), [1, 0, 0], 5).below as Body, [1, 0, 0], -5); // prettier-ignore
+    expect(countBodies(slab.above as Body)).toBe(2);
+    const inner = ballMesh(30, 2);
+    const shell = joinMeshes([ballMesh(40, 2), { ...inner, triangles: flipTriangles(inner.triangles) }]); // prettier-ignore
+    expect(countBodies(bodyFrom(shell))).toBe(1);
+    const half = clipBody(bodyFrom(shell), [0, 0, 1], 3);
+    expect(countBodies(half.below as Body)).toBe(1);
+    expect(countBodies(half.above as Body)).toBe(1);
+  });
+
+  it('has the mass properties that the mesh room computes by another route', () => {
+    const mesh = torusMesh(40, 12, 20, 10);
+    const moved = { ...mesh, positions: mesh.positions.map((x, i) => x + 100 * (i % 3)) };
+    const mine = massOf(bodyFrom(moved));
+    const other = massProperties(moved);
+    expect(mine.volumeMm3).toBeCloseTo(other.volumeMm3, 6);
+    mine.centreMm.forEach((x, i) => {
+      expect(x).toBeCloseTo(other.centreMm[i] as number, 9);
+    });
+  });
+
+  it('measures areas of sections and overhangs of a box in closed form', () => {
+    const box = bodyFrom(boxMesh([10, 20, 30]));
+    expect(sectionArea(box, { normal: [0, 0, 1], offsetMm: 12 })).toBeCloseTo(200, 9);
+    const d = Math.SQRT1_2;
+    // A plane at 45 degrees through the middle cuts a rectangle 10 x 20 * sqrt(2).
+    expect(sectionArea(box, { normal: [0, d, d], offsetMm: 25 * d })).toBeCloseTo(10 * 20 * Math.SQRT2, 9); // prettier-ignore
+    // Standing on its end nothing hangs over; standing on an edge, two faces lie at 45 degrees.
+    expect(overhangArea(box, [0, 0, -1])).toBe(0);
+    const s = unit([0, 0.2, -1]) as Vec3;
+    expect(overhangArea(box, s)).toBeCloseTo(200, 9);
+  });
+});
