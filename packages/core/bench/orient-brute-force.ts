@@ -49,6 +49,6 @@ for (const [name, make, overlaps] of bodies) {
   const bruteMs = performance.now() - start;
   const mine = Math.min(...ways.map((w) => dense(w.up as Vec3)));
   console.log(
-    `${name}: ${mesh.triangles.length / 3} facets; brute force over ${count} directions ${least.toFixed(2)} mm3 in ${(bruteMs / 1000).toFixed(1)} s; ours ${mine.toFixed(2)} mm3 (same evaluator) in ${(oursMs / 1000).toFixed(2)} s; ratio ${(mine / least).toFixed(4)}, time 1/${(bruteMs / oursMs).toFixed(0)}`,
+    `${name}: ${mesh.triangles.length / 3} facets; brute force over ${count} directions ${least.toFixed(2)} mm3 in ${(bruteMs / 1000).toFixed(1)} s; ours ${mine.toFixed(2)} mm3 (same evaluator) in ${(oursMs / 1000).toFixed(2)} s; ratio ${least > 1e-6 ? (mine / least).toFixed(4) : mine > 1e-6 ? 'infinite' : '1 (both 0)'}, time 1/${(bruteMs / oursMs).toFixed(0)}`,
   );
 }

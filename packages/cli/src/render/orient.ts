@@ -5,7 +5,7 @@ import type { Style } from './style.ts';
 import { table, wrap, type Cell, type Column } from './table.ts';
 
 const COLUMNS: readonly Column[] = [
-  { head: 'best at', least: 14 },
+  { head: 'best at', least: 22 },
   { head: 'turns X Y Z deg', align: 'right' },
   { head: 'support cm3', align: 'right' },
   { head: 'tips at deg', align: 'right' },
