@@ -65,7 +65,7 @@ export async function runSplit(
   bar.end();
   parts.sort((a, b) => byName(a.file, b.file) || byName(a.part ?? '', b.part ?? ''));
   if (options.folder !== null)
-    for (const part of parts)
+    for (const part of parts.filter((p) => p.plans.length > 0))
       for (const { name, data } of await options.also(part, stemOf(part))) write(name, data);
   await Promise.all(writing);
   const done = new Set(parts.map((part) => part.file));
