@@ -116,7 +116,7 @@ export function rankOrientations(
     asModelledSupportsMm3,
     ways,
     savingMm3: choice ? asModelledSupportsMm3 - choice.supports.volumeMm3 : null,
-    cautions: cautionsOf(part, choice, settings),
+    cautions: cautionsOf(part, ways, settings),
     tried: {
       directions: candidates.length + 1,
       measured: brief.length,
@@ -251,7 +251,8 @@ function direction(v: Vec3, what: string): Vec3 {
   return u;
 }
 
-function cautionsOf(part: Part, choice: WayUp | undefined, settings: OrientSettings): string[] {
+function cautionsOf(part: Part, ways: readonly WayUp[], settings: OrientSettings): string[] {
+  const choice = ways[0];
   const cautions: string[] = [];
   if (!part.closed)
     cautions.push(
@@ -264,6 +265,15 @@ function cautionsOf(part: Part, choice: WayUp | undefined, settings: OrientSetti
   if (!choice.steady)
     cautions.push(
       `No way up that was measured stands steadily: the first ${choice.stability.leastTipDeg > 0 ? `tips at ${choice.stability.leastTipDeg.toFixed(1)} degrees` : 'falls by itself'} at a height of ${choice.stability.leastAtMm.toFixed(0)} mm. Hold it with supports or a brim.`,
+    );
+  // Half the supports is worth a word, even where it costs steadiness.
+  const leaner = ways.find(
+    (w) =>
+      !w.steady && w.supports.volumeMm3 < choice.supports.volumeMm3 / 2 - part.hullVolumeMm3 / 100,
+  );
+  if (choice.steady && leaner)
+    cautions.push(
+      `Another way up listed needs far less support, ${(leaner.supports.volumeMm3 / 1000).toFixed(1)} instead of ${(choice.supports.volumeMm3 / 1000).toFixed(1)} cm3, but does not stand steadily without it.`,
     );
   if (choice.bed?.caution && choice.bed.slowFromMm !== null)
     cautions.push(
