@@ -1,4 +1,4 @@
-import { insidePatch, thicknessField, type Patch } from './patch.ts';
+import { thicknessField, type Patch } from './patch.ts';
 
 /**
  * Ways in which a cut face lies on itself: turns about its centroid, and mirrored turns. A piece
@@ -61,7 +61,7 @@ export function faceSymmetries(
       const row = Math.round((y - field.y0) / field.stepMm);
       const known = column >= 0 && row >= 0 && column < field.columns && row < field.rows;
       const d = known ? (field.distanceMm[row * field.columns + column] as number) : -Infinity;
-      if (d < -field.stepMm && !insidePatch(face, x, y) && ++outside > allowed) return 0;
+      if (d < -field.stepMm && ++outside > allowed) return 0;
     }
     return 1;
   };

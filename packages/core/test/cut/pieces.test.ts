@@ -139,10 +139,18 @@ const tube = (R: number, r: number, h: number): Mesh => {
 describe('cutPieces', () => {
   const cases: [string, Mesh, Plane[], Envelope][] = [
     ['the bar of 1 m', boxMesh([1000, 100, 100]), [], boxEnvelope(300, 300, 300)],
-    ['a torus', torusMesh(150, 40, 96, 48), [], boxEnvelope(220, 220, 250)],
+    [
+      'a torus',
+      torusMesh(150, 40, 40, 20),
+      [
+        { normal: [1, 0, 0], offsetMm: 0.5 },
+        { normal: [0, 1, 0], offsetMm: 0.25 },
+      ],
+      boxEnvelope(250, 250, 250),
+    ],
     [
       'a ball cut aslant',
-      ballMesh(80, 4),
+      ballMesh(80, 3),
       [{ normal: unit([1, 2, 3]) as Vec3, offsetMm: 10.3 }],
       boxEnvelope(300, 300, 300),
     ],
@@ -194,7 +202,7 @@ describe('cutPieces', () => {
     const random = seededRandom(21);
     const between = (a: number, b: number): number => a + (b - a) * random();
     let dowels = 0;
-    for (let k = 0; k < 8; k++) {
+    for (let k = 0; k < 4; k++) {
       const mesh = kernel.scope((s) => s.solidToMesh(randomSolid(s, between)));
       const planes = [0, 1].map(() => ({
         normal: unit([between(-1, 1), between(-1, 1), between(-1, 1)]) as Vec3,
@@ -206,7 +214,7 @@ describe('cutPieces', () => {
       verify(mesh, plan, joints, result);
       dowels += joints.flatMap((j) => j.regions.flatMap((r) => r.dowels)).length;
     }
-    expect(dowels).toBeGreaterThan(20);
+    expect(dowels).toBeGreaterThan(10);
   });
 
   it('leaves marks out on request, and sinks them only where there is room', async () => {

@@ -130,11 +130,12 @@ describe('faceSymmetries', () => {
     ];
     expect(keyOf(even, face).missMm).toBeLessThan(1e-9);
     expect(keyOf(even, face, 0, false).way?.turnDeg).toBe(180);
-    // Other sizes of dowel, or another spacing, forbid the turn; on the axis a mirror is still open.
+    // Other sizes of dowel, or another spacing, forbid the turn; on the axis a mirror is
+    // still open. Off it the mirror misses by 6 mm, less what a tilt of a degree saves.
     const odd = [even[0] as Site, { x: 270, y: 15, r: 3 }];
     expect(keyOf(odd, face, 0, false).missMm).toBeGreaterThan(100);
     expect(keyOf(odd, face).missMm).toBeLessThan(1e-9);
-    expect(keyOf([even[0] as Site, { x: 264, y: 18, r: 4 }], face).missMm).toBeGreaterThan(5);
+    expect(keyOf([even[0] as Site, { x: 264, y: 18, r: 4 }], face).missMm).toBeGreaterThan(3);
   });
 
   it('sees that one dowel lets the piece turn, and a rod beside it does not', () => {
