@@ -3,6 +3,7 @@ import type { Mesh } from '../mesh/index.ts';
 import type { Kernel, Loops } from '../solid/index.ts';
 import { integrate } from './integrate.ts';
 import { LAYER_KEYS, layerAt, lengthOf, type Layer } from './layer.ts';
+import { hoursWith } from './hours.ts';
 import { extrusionSpeed, lineSectionMm2, metresOf, moveTimeS } from './material.ts';
 import type { PartEstimate } from './schema.ts';
 import type { EstimateSettings, Material } from './settings.ts';
@@ -75,18 +76,13 @@ export function estimatePart(
   const motionH = (sums.motionS * perLayer + (limited ? 0 : extraS)) / 3600;
   const flowH = (sums.flowS * perLayer + (limited ? extraS : 0)) / 3600;
   const overheadH = (sums.overheadS * perLayer + s.heatingS) / 3600;
-  const likelyH = motionH * s.motionFactor + flowH * s.flowFactor + overheadH * s.overheadFactor;
   return {
     massG,
     mass,
     filamentM: metresOf(massG, material.densityGPerCm3, s.filamentMm),
     layers,
     heightMm,
-    hours: {
-      low: likelyH / (1 + s.errorShare),
-      likely: likelyH,
-      high: likelyH * (1 + s.errorShare),
-    },
+    hours: hoursWith({ motionH, flowH, overheadH }, s),
     parts: { motionH, flowH, overheadH },
     sections: samples,
     integrationErrorShare: errorShare,

@@ -100,3 +100,11 @@ export const kitResultSchema = z
   })
   .describe('What the kit holds, and which parts are copies or mirror images of each other.'); // prettier-ignore
 export type KitResult = z.infer<typeof kitResultSchema>;
+
+/** Walls and infill of a part: its own, else its role's. */
+export const recipeOf = (
+  part: Pick<KitPart, 'role' | 'walls' | 'infill'>,
+): { readonly walls: number; readonly infillShare: number } => ({
+  walls: part.walls ?? ROLE_RECIPES[part.role].walls,
+  infillShare: part.infill ?? ROLE_RECIPES[part.role].infillShare,
+});

@@ -1,0 +1,150 @@
+import type { Attempt, LogFit, PlanPiece, PrintRecord, Workshop } from '@scantling/core';
+import type { Command } from 'commander';
+import { EXIT, type Io, type SetExit } from '../io.ts';
+import type { Made, OpenKit } from '../kit-session.ts';
+import { jobsOption, loadWorkshop, outputOptions, shopOptions, type OutputOptions, type ShopOptions } from '../options.ts'; // prettier-ignore
+
+interface Options extends ShopOptions, OutputOptions {
+  readonly from?: string;
+  readonly due?: string;
+  readonly ics?: string;
+  readonly asModelled?: boolean;
+  readonly anyOrder?: boolean;
+  readonly log: boolean;
+  readonly jobs: number;
+}
+
+export function register(program: Command, io: Io, setExit: SetExit): void {
+  const command = program
+    .command('plan')
+    .description('which print when on which machine, day and night, around your hours')
+    .argument('[kit]', 'kit file or its folder', '.');
+  outputOptions(shopOptions(command))
+    .option('--from <time>', 'beginning, for example "2026-03-28 08:00"; default: now')
+    .option('--due <time>', 'when it must be finished')
+    .option('--ics <file>', 'also write a calendar file with alarms for your phone')
+    .option('--as-modelled', 'print parts as modelled where they fit so')
+    .option('--any-order', 'do not keep to the order of the groups')
+    .option('--no-log', 'leave the print log aside')
+    .addOption(jobsOption())
+    .action(async (kit: string, options: Options) => plan(io, setExit, kit, options));
+}
+
+async function plan(io: Io, setExit: SetExit, given: string, options: Options): Promise<void> {
+  const [core, session, { refuseExisting, shownPath, writeOutput }] = await Promise.all([
+    import('@scantling/core'),
+    import('../kit-session.ts'),
+    import('../output.ts'),
+  ]);
+  const workshop = await loadWorkshop(io, options);
+  const opened = await session.openKit(io, given);
+  const outputs = [options.out, options.ics].filter((path) => path !== undefined);
+  if (!options.force) refuseExisting(io, outputs);
+  const { resolve } = await import('node:path');
+  const wanted = opened.kit.parts.filter((p) => p.process === 'filament' && p.quantity > 0);
+  const made = await session.makeParts(
+    io,
+    wanted.map((part) => ({ part, path: resolve(opened.folder, part.file), recipes: [core.recipeOf(part)] })), // prettier-ignore
+    workshop,
+    { asModelled: options.asModelled ?? false, jobs: options.jobs },
+  );
+  const attempts = options.log ? await session.readAttempts(io, opened.logPath) : [];
+  const fits = await fitsOf(made, attempts, workshop);
+  const zone = core.zoneOf(workshop.schedule.timeZone);
+  const fromS = options.from === undefined ? Math.ceil(io.now().getTime() / 60_000) * 60 : core.parseInstant(zone, options.from); // prettier-ignore
+  const result = core.planPrints({
+    pieces: await piecesOf(made, workshop, fits),
+    machines: workshop.machines.map((m) => ({
+      name: m.envelope.name,
+      envelope: m.envelope,
+      heatingH: m.estimate.heatingS / 3600,
+    })),
+    settings: workshop.schedule,
+    fromS,
+    dueS: options.due === undefined ? undefined : core.parseInstant(zone, options.due),
+    groupOrder: options.anyOrder ? [] : opened.kit.order,
+    attempts,
+    spoolG: (material) => core.materialOf(material, workshop.materials).spoolG,
+    signal: io.signal,
+  });
+  const leftOut = [
+    ...made.flatMap(({ part, answer }) => (answer.because === null ? [] : core.pieceNames(part).map((piece) => ({ piece, because: answer.because ?? '' })))), // prettier-ignore
+    ...otherProcess(opened).flatMap((part) => core.pieceNames(part).map((piece) => ({ piece, because: `made by another process (${part.process})` }))), // prettier-ignore
+  ];
+  const whole = { ...result, leftOut: [...leftOut, ...result.leftOut] };
+
+  if (options.ics !== undefined) {
+    const text = core.planCalendar(whole, io.now().getTime() / 1000, opened.kit.name);
+    await writeOutput(io, options.ics, text, options);
+    io.stderr(`Wrote ${shownPath(io, options.ics)}.\n`);
+  }
+  const { planCsv, planText } = await import('../render/plan.ts');
+  const { styleFor } = await import('../render/style.ts');
+  const toFile = options.out !== undefined;
+  const text = options.json
+    ? `${JSON.stringify(whole, null, 2)}\n`
+    : options.csv
+      ? planCsv(whole)
+      : planText(whole, fits, (!toFile && io.columns) || 80, styleFor({ colour: io.colour && !toFile })); // prettier-ignore
+  if (options.out === undefined) io.stdout(text);
+  else {
+    await writeOutput(io, options.out, text, options);
+    io.stderr(`Wrote ${shownPath(io, options.out)}.\n`);
+  }
+  if (made.some((m) => m.answer.because !== null) || whole.leftOut.length > leftOut.length)
+    setExit(EXIT.incomplete);
+}
+
+const otherProcess = ({ kit }: OpenKit) => kit.parts.filter((p) => p.process !== 'filament');
+
+/** Per machine the fit of its hours to the finished prints of the log. */
+async function fitsOf(
+  made: readonly Made[],
+  attempts: readonly Attempt[],
+  workshop: Workshop,
+): Promise<Map<string, LogFit>> {
+  const { fitToLog, pieceNames } = await import('@scantling/core');
+  const byPiece = new Map(made.flatMap((m) => pieceNames(m.part).map((name) => [name, m] as const))); // prettier-ignore
+  const fits = new Map<string, LogFit>();
+  workshop.machines.forEach(({ envelope: { name } }, k) => {
+    const done = attempts.filter(
+      (a) => a.state === 'done' && (a.machine === name || (a.machine === null && workshop.machines.length === 1)), // prettier-ignore
+    );
+    // Pieces started together shared a plate; their hours cannot be told apart.
+    const alone = done.filter((a) => done.filter((b) => b.startS === a.startS).length === 1);
+    const records = alone.flatMap((a): PrintRecord[] => {
+      const parts = byPiece.get(a.piece)?.answer.ready[0]?.[k]?.estimate?.parts;
+      return parts && a.startS !== null && a.endS !== null
+        ? [{ ...parts, actualH: (a.endS - a.startS) / 3600 }]
+        : [];
+    });
+    const fit = fitToLog(records);
+    if (fit) fits.set(name, fit);
+  });
+  return fits;
+}
+
+async function piecesOf(
+  made: readonly Made[],
+  workshop: Workshop,
+  fits: ReadonlyMap<string, LogFit>,
+): Promise<PlanPiece[]> {
+  const { hoursWith, pieceNames, withFit } = await import('@scantling/core');
+  return made.flatMap(({ part, answer }) => {
+    const on: Record<string, PlanPiece['on'][string]> = {};
+    let massG = 0;
+    workshop.machines.forEach(({ envelope: { name }, estimate }, k) => {
+      const ready = answer.ready[0]?.[k];
+      if (!ready?.estimate) return;
+      const fit = fits.get(name);
+      const h = hoursWith(ready.estimate.parts, fit ? withFit(estimate, fit) : estimate);
+      on[name] = {
+        hours: { lowH: h.low, likelyH: h.likely, highH: h.high },
+        footprintMm: ready.shadowMm,
+      };
+      massG = Math.max(massG, ready.estimate.massG);
+    });
+    if (Object.keys(on).length === 0) return [];
+    return pieceNames(part).map((id) => ({ id, group: part.group ?? null, material: part.material, massG, on })); // prettier-ignore
+  });
+}

@@ -1,0 +1,105 @@
+import { existsSync, statSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
+import { dirname, join, resolve } from 'node:path';
+import type { Attempt, Kit, KitPart, LengthUnit, Ready, Workshop } from '@scantling/core';
+import { UsageError } from './failure.ts';
+import type { Io } from './io.ts';
+import { shownPath } from './output.ts';
+import { runPool } from './pool.ts';
+import { progressBar } from './render/progress.ts';
+import type { MakeAnswer, MakeJob, MakeSetup } from './tasks/make.ts';
+
+export const KIT_FILE = 'kit.yaml';
+export const LOG_FILE = 'print-log.jsonl';
+
+export interface OpenKit {
+  readonly kit: Kit;
+  readonly folder: string;
+  readonly kitPath: string;
+  readonly logPath: string;
+}
+
+/** Where the kit file of a folder (or the file itself) is, whether or not it exists. */
+export function kitPathOf(io: Io, given: string): string {
+  const path = resolve(io.cwd, given);
+  return existsSync(path) && statSync(path).isDirectory() ? join(path, KIT_FILE) : path;
+}
+
+/** @throws `NO_SUCH_KIT`, and what `parseKit` throws */
+export async function openKit(io: Io, given: string): Promise<OpenKit> {
+  const kitPath = kitPathOf(io, given);
+  if (!existsSync(kitPath))
+    throw new UsageError(`${shownPath(io, kitPath)}: no kit file; write one with \`scantling kit FOLDER\`.`, 'NO_SUCH_KIT'); // prettier-ignore
+  const { parseKit } = await import('@scantling/core');
+  const folder = dirname(kitPath);
+  return {
+    kit: parseKit(await readFile(kitPath, 'utf8'), shownPath(io, kitPath)),
+    folder,
+    kitPath,
+    logPath: join(folder, LOG_FILE),
+  };
+}
+
+/** The tries in the log beside a kit; damaged lines are named on stderr. */
+export async function readAttempts(io: Io, logPath: string): Promise<Attempt[]> {
+  if (!existsSync(logPath)) return [];
+  const { attemptsOf, parseLog } = await import('@scantling/core');
+  const { entries, damaged } = parseLog(await readFile(logPath, 'utf8'));
+  for (const d of damaged)
+    io.stderr(`scantling: ${shownPath(io, logPath)}, line ${d.line}: passed over, ${d.why}.\n`);
+  return attemptsOf(entries);
+}
+
+export interface Made {
+  readonly part: KitPart;
+  readonly answer: MakeAnswer;
+}
+
+/** What is wanted of one part beside the machines. */
+export interface MakeWish {
+  readonly part: KitPart;
+  readonly path: string;
+  readonly recipes: MakeJob['recipes'];
+}
+
+/** Turns, weighs and times parts in worker threads. */
+export async function makeParts(
+  io: Io,
+  wishes: readonly MakeWish[],
+  workshop: Workshop,
+  options: { readonly asModelled: boolean; readonly jobs: number },
+): Promise<Made[]> {
+  const answers = new Map<string, MakeAnswer>();
+  const bar = progressBar(io, wishes.length, 'estimate');
+  const jobs: MakeJob[] = [];
+  for (const { part, path, recipes } of wishes)
+    if (existsSync(path))
+      jobs.push({ path, name: part.file, bytes: statSync(path).size, unit: part.unit as LengthUnit, material: part.material, recipes }); // prettier-ignore
+    else answers.set(part.file, { ready: [], because: 'no such file' });
+  await runPool<MakeJob, MakeAnswer>({
+    task: 'make',
+    setup: {
+      machines: workshop.machines.map(({ envelope, estimate, orient }) => ({ envelope, estimate, orient })), // prettier-ignore
+      materials: workshop.materials,
+      asModelled: options.asModelled,
+    } satisfies MakeSetup,
+    jobs: jobs.sort((a, b) => b.bytes - a.bytes),
+    threads: options.jobs,
+    signal: io.signal,
+    onResult: (job, answer) => {
+      answers.set(job.name, answer);
+      bar.step(job.name);
+    },
+    onFailure: (job, failure) => {
+      answers.set(job.name, { ready: [], because: failure.message });
+      bar.step(`${job.name}: ${failure.code}`);
+    },
+  });
+  bar.end();
+  return wishes.map(({ part }) => ({
+    part,
+    answer: answers.get(part.file) ?? { ready: [], because: 'stopped before its turn' },
+  }));
+}
+
+export type { Ready };

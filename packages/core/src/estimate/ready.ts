@@ -1,0 +1,134 @@
+import type { Context } from '../context.ts';
+import type { Envelope } from '../envelope/index.ts';
+import { placeInYaw } from '../fit/index.ts';
+import { convexHull } from '../hull/index.ts';
+import { quatToMatrix, type Quat, type Vec3 } from '../math/index.ts';
+import { edgeNeighbours, transformMesh, type Mesh } from '../mesh/index.ts';
+import {
+  evaluateSupports,
+  rankOrientations,
+  turnableBody,
+  type OrientSettings,
+} from '../orient/index.ts';
+import { loadKernel, type Kernel } from '../solid/index.ts';
+import { estimatePart } from './part.ts';
+import type { PartEstimate } from './schema.ts';
+import type { EstimateSettings, Material } from './settings.ts';
+
+export interface PrintingMachine {
+  readonly envelope: Envelope;
+  readonly estimate: EstimateSettings;
+  readonly orient: OrientSettings;
+}
+
+/** A part made ready for one machine. */
+export interface Ready {
+  readonly turnsDeg: Vec3;
+  readonly sizeMm: Vec3;
+  /** Hull vertices seen from above, plate frame, mm: x, y pairs. */
+  readonly shadowMm: readonly (readonly [number, number])[];
+  readonly supportMm3: number;
+  /** Null for an open mesh. */
+  readonly estimate: PartEstimate | null;
+}
+
+export interface ReadyOptions extends Context {
+  /** Keep the part as modelled where it fits so; else the way up that orient would choose. */
+  readonly asModelled?: boolean;
+  readonly precision?: number;
+}
+
+export interface Recipe {
+  readonly walls: number;
+  readonly infillShare: number;
+}
+
+/**
+ * Turns a part for each machine, and says what it then takes, per recipe and machine; null where it
+ * fits in no way found. Machines with the same envelope and figures share the work.
+ * @throws ScantlingError what `rankOrientations` throws, `KERNEL_NOT_LOADED`
+ */
+export async function readyPart(
+  mesh: Mesh,
+  machines: readonly PrintingMachine[],
+  recipes: readonly Recipe[],
+  material: Material,
+  options: ReadyOptions = {},
+): Promise<(Ready | null)[][]> {
+  const kernel = await loadKernel();
+  const hull = convexHull(mesh.positions);
+  const ways = new Map<string, Way | null>();
+  const done = new Map<string, Ready | null>();
+  return recipes.map((recipe) =>
+    machines.map((machine) => {
+      const { name: _, ...shape } = machine.envelope;
+      const wayKey = JSON.stringify([shape, machine.orient]);
+      if (!ways.has(wayKey)) ways.set(wayKey, wayUp(mesh, hull.positions, machine, options));
+      const way = ways.get(wayKey) ?? null;
+      const settings = { ...machine.estimate, ...recipe };
+      const key = JSON.stringify([way, settings]);
+      if (!done.has(key))
+        done.set(key, way && readyAt(mesh, hull.positions, way, settings, material, kernel, options)); // prettier-ignore
+      return done.get(key) ?? null;
+    }),
+  );
+}
+
+interface Way {
+  readonly rotation: Quat;
+  readonly translationMm: Vec3;
+  readonly turnsDeg: Vec3;
+  readonly sizeMm: Vec3;
+  readonly supportMm3: number;
+}
+
+function wayUp(
+  mesh: Mesh,
+  points: Float64Array,
+  { envelope, orient }: PrintingMachine,
+  options: ReadyOptions,
+): Way | null {
+  if (options.asModelled) {
+    const placed = placeInYaw(points, envelope, options);
+    if (placed) {
+      const supports = evaluateSupports(
+        turnableBody(
+          mesh,
+          edgeNeighbours(mesh).every((n) => n >= 0),
+        ),
+        [0, 0, 1],
+        orient,
+      );
+      return { ...placed, supportMm3: supports.volumeMm3 };
+    }
+  }
+  const best = rankOrientations(mesh, envelope, { ...options, settings: orient, quick: true }).ways[0]; // prettier-ignore
+  return best ? { ...best, supportMm3: best.supports.volumeMm3 } : null;
+}
+
+function readyAt(
+  mesh: Mesh,
+  points: Float64Array,
+  way: Way,
+  settings: EstimateSettings,
+  material: Material,
+  kernel: Kernel,
+  options: ReadyOptions,
+): Ready {
+  const m = quatToMatrix(way.rotation);
+  const turned = transformMesh(mesh, m, way.translationMm);
+  const hull = transformMesh({ positions: points, triangles: mesh.triangles }, m, way.translationMm); // prettier-ignore
+  const shadowMm: [number, number][] = [];
+  for (let i = 0; i < hull.positions.length; i += 3)
+    shadowMm.push([hull.positions[i] as number, hull.positions[i + 1] as number]);
+  return {
+    turnsDeg: way.turnsDeg,
+    sizeMm: way.sizeMm,
+    shadowMm,
+    supportMm3: way.supportMm3,
+    estimate: estimatePart(turned, settings, material, kernel, {
+      ...options,
+      supportMm3: way.supportMm3,
+    }),
+  };
+}
