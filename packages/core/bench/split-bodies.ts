@@ -1,0 +1,25 @@
+import { ballMesh, boxMesh, cylinderMesh, joinMeshes, torusMesh, type Mesh, type Vec3 } from '../src/index.ts'; // prettier-ignore
+
+/** Points moved by a smooth map: figures that are no plain solids. */
+const bend = (mesh: Mesh, f: (p: Vec3) => Vec3): Mesh => {
+  const positions = mesh.positions.slice();
+  for (let i = 0; i < positions.length; i += 3)
+    positions.set(f([positions[i] as number, positions[i + 1] as number, positions[i + 2] as number]), i); // prettier-ignore
+  return { positions, triangles: mesh.triangles };
+};
+
+/** Bodies too big for 220 x 220 x 250 mm, mm; each the figure of a common kind of part. */
+export const splitBodies: Readonly<Record<string, () => Mesh>> = {
+  'bar 600 x 90 x 60': () => boxMesh([600, 90, 60]),
+  'ring 300': () => torusMesh(130, 20, 96, 32),
+  'limb, thin in the middle': () =>
+    bend(ballMesh(1, 4), ([x, y, z]) => {
+      const waist = 20 + 60 * Math.abs(z) ** 1.5;
+      return [x * waist, y * waist, 220 * z];
+    }),
+  'crescent': () =>
+    bend(ballMesh(1, 4), ([x, y, z]) => [40 * x + 120 * z * z, 40 * y * (1 + 0.5 * z), 190 * z]), // prettier-ignore
+  'tapered pole': () => bend(cylinderMesh(1, 1, 64), ([x, y, z]) => [x * (45 - 25 * z), y * (45 - 25 * z), 700 * z]), // prettier-ignore
+  'plate with a foot': () => joinMeshes([boxMesh([380, 200, 12]), boxMesh([60, 60, 90], [300, 70, 12])]), // prettier-ignore
+  'vase': () => bend(cylinderMesh(1, 1, 96), ([x, y, z]) => [x * 95, y * 95, 420 * z]),
+}; // prettier-ignore
