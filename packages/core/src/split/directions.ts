@@ -63,10 +63,15 @@ export function candidateDirections(
   return { directions: named.slice(0, MOST_DIRECTIONS), frames, mirrors };
 }
 
+const STEPS = 50;
+const SIDE = 2 * STEPS + 1;
+
 /** Normals of the largest flat faces: facets binned by normal, both senses together, by area. */
-function flatFaces(mesh: Mesh): Vec3[] {
-  const bins = new Map<number, { sum: [number, number, number]; area: number }>();
-  const { positions: p, triangles: t } = mesh;
+function flatFaces({ positions: p, triangles: t }: Mesh): Vec3[] {
+  const areas = new Float64Array(SIDE ** 3);
+  const bins = new Int32Array(t.length / 3).fill(-1);
+  const normals = new Float64Array(t.length);
+  const touched: number[] = [];
   let total = 0;
   for (let f = 0; f < t.length; f += 3) {
     const a = 3 * (t[f] as number);
@@ -74,25 +79,33 @@ function flatFaces(mesh: Mesh): Vec3[] {
     const c = 3 * (t[f + 2] as number);
     const ux = (p[b] as number) - (p[a] as number), uy = (p[b + 1] as number) - (p[a + 1] as number), uz = (p[b + 2] as number) - (p[a + 2] as number); // prettier-ignore
     const vx = (p[c] as number) - (p[a] as number), vy = (p[c + 1] as number) - (p[a + 1] as number), vz = (p[c + 2] as number) - (p[a + 2] as number); // prettier-ignore
-    const n: Vec3 = [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
-    const area = Math.hypot(n[0], n[1], n[2]);
+    const x = uy * vz - uz * vy, y = uz * vx - ux * vz, z = ux * vy - uy * vx; // prettier-ignore
+    const area = Math.sqrt(x * x + y * y + z * z);
     if (!(area > 0)) continue;
     total += area;
-    const lead = Math.abs(n[2]) > 0.05 * area ? n[2] : Math.abs(n[1]) > 0.05 * area ? n[1] : n[0];
+    const lead = Math.abs(z) > 0.05 * area ? z : Math.abs(y) > 0.05 * area ? y : x;
     const s = lead < 0 ? -1 : 1;
-    const key =
-      (Math.round((50 * s * n[0]) / area) * 128 + Math.round((50 * s * n[1]) / area)) * 128 +
-      Math.round((50 * s * n[2]) / area);
-    const bin = bins.get(key);
-    if (bin) {
-      for (let i = 0; i < 3; i++) bin.sum[i as 0] = bin.sum[i as 0] + s * (n[i] as number);
-      bin.area += area;
-    } else bins.set(key, { sum: [s * n[0], s * n[1], s * n[2]], area });
+    normals[f] = s * x;
+    normals[f + 1] = s * y;
+    normals[f + 2] = s * z;
+    const k = (s * STEPS) / area;
+    const bin =
+      ((Math.round(k * x) + STEPS) * SIDE + Math.round(k * y) + STEPS) * SIDE +
+      Math.round(k * z) +
+      STEPS;
+    if (areas[bin] === 0) touched.push(bin);
+    areas[bin] = (areas[bin] as number) + area;
+    bins[f / 3] = bin;
   }
-  return [...bins.values()]
-    .filter((b) => b.area > 0.02 * total)
-    .sort((x, y) => y.area - x.area)
-    .slice(0, 8)
-    .map((b) => unit(b.sum))
-    .filter((n) => n !== null);
+  const largest = touched
+    .filter((bin) => (areas[bin] as number) > 0.02 * total)
+    .sort((i, j) => (areas[j] as number) - (areas[i] as number))
+    .slice(0, 8);
+  const sums = largest.map((): [number, number, number] => [0, 0, 0]);
+  if (largest.length > 0)
+    for (let f = 0; f < bins.length; f++) {
+      const sum = sums[largest.indexOf(bins[f] as number)];
+      if (sum) for (const i of [0, 1, 2] as const) sum[i] += normals[3 * f + i] as number;
+    }
+  return sums.map((sum) => unit(sum)).filter((n) => n !== null);
 }

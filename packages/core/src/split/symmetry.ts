@@ -74,11 +74,13 @@ export function mirrorPlanes(
     box.max[2] - box.min[2],
   );
   if (!(diagonal > 0)) return [];
-  const grid = new PointGrid(points, tolerance * diagonal);
+  // The grid is dear and most parts have no mirror plane: it is made when first asked for.
+  let grid: PointGrid | undefined;
   const stride = Math.max(1, Math.floor(points.length / 3 / 1500));
   return directions.flatMap((normal) => {
     let low = Infinity;
     let high = -Infinity;
+    let sum = 0;
     for (let i = 0; i < points.length; i += 3) {
       const w =
         (points[i] as number) * normal[0] +
@@ -86,7 +88,12 @@ export function mirrorPlanes(
         (points[i + 2] as number) * normal[2];
       if (w < low) low = w;
       if (w > high) high = w;
+      sum += w;
     }
+    // The vertices of a mirrored mesh have their mean on the mirror plane.
+    const mean = (3 * sum) / points.length;
+    if (Math.abs(mean - (low + high) / 2) > tolerance * diagonal) return [];
+    grid ??= new PointGrid(points, tolerance * diagonal);
     const plane = { normal, offsetMm: (low + high) / 2 };
     for (let i = 0; i < points.length; i += 3 * stride) {
       const p: Vec3 = [points[i] as number, points[i + 1] as number, points[i + 2] as number];
