@@ -66,8 +66,10 @@ export function checkPiece(
  * Whether every edge is shared by exactly two facets, and whether they run along it in opposite
  * ways. Facets that name a vertex twice bound nothing and are passed over.
  */
-export function surfaceOf(mesh: Mesh): { readonly closed: boolean; readonly oriented: boolean } {
-  const neighbours = edgeNeighbours(mesh);
+export function surfaceOf(
+  mesh: Mesh,
+  neighbours: Int32Array = edgeNeighbours(mesh),
+): { readonly closed: boolean; readonly oriented: boolean } {
   let edges = 0;
   let oriented = true;
   for (let e = 0; e < neighbours.length; e++) {

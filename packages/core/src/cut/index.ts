@@ -19,9 +19,18 @@ export { planesMesh } from './planes.ts';
 export { strokeText } from './strokes.ts';
 export { markText } from './tools.ts';
 export { drillTemplates, type TemplateFile } from './templates.ts';
-export { drillTemplate, templatePages, templateSheet, type Template } from './template.ts';
+export {
+  A4_MM,
+  drillTemplate,
+  LETTER_MM,
+  templatePages,
+  templateSheet,
+  type Paper,
+  type Template,
+} from './template.ts';
 export { sheetSvg } from './svg.ts';
 export { sheetsPdf, POINTS_PER_MM } from './pdf.ts';
+export { checkBar, CHECK_BAR_MM, LETTER_ADVANCE, lettering, segment } from './drawing.ts';
 export type { Drawing, Layer, Sheet, Stroke } from './drawing.ts';
 export {
   CUT_CAUTIONS,

@@ -51,7 +51,7 @@ export type CutResult =
     }
   | { readonly written: false; readonly because: string; readonly repairs: readonly string[] };
 
-/** Allowed by the issue of rounding: the kernel's own sums agree to about 1e-11. */
+/** Relative; the kernel's arithmetic and our sums agree to about 1e-11 on sound parts. */
 export const VOLUME_TOLERANCE = 1e-6;
 
 /**

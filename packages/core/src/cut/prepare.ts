@@ -1,6 +1,7 @@
 import type { Context } from '../context.ts';
 import { repairForSolid, type Refusal, type RepairStep } from '../inspect/index.ts';
-import type { Mesh } from '../mesh/index.ts';
+import { edgeNeighbours, massProperties, shells, type Mesh } from '../mesh/index.ts';
+import { surfaceOf } from './check.ts';
 
 /** A part made ready for the solid kernel, with what that took, or why it cannot be done. */
 export interface Prepared {
@@ -16,12 +17,23 @@ export interface Prepared {
  * @throws ScantlingError `CANCELLED`, `KERNEL_NOT_LOADED`, `KERNEL_FAILED`
  */
 export async function prepareForCut(mesh: Mesh, context?: Context): Promise<Prepared> {
+  if (needsNothing(mesh)) return { mesh, repairs: [], because: null };
   const { mesh: mended, steps, refusal } = await repairForSolid(mesh, context);
   return {
     mesh: mended,
     repairs: steps.map(repairWords),
     because: refusal && refusalWords(refusal),
   };
+}
+
+/**
+ * One closed shell, all facets outwards: no step of a repair would change it, and the kernel is
+ * spared a solid made only to look. A facet without a neighbour (a collapsed one) is not that.
+ */
+function needsNothing(mesh: Mesh): boolean {
+  const neighbours = edgeNeighbours(mesh);
+  if (neighbours.some((n) => n < 0) || shells(mesh, neighbours).count !== 1) return false;
+  return surfaceOf(mesh, neighbours).oriented && massProperties(mesh).volumeMm3 > 0;
 }
 
 const count = (n: number, one: string, many = `${one}s`): string => `${n} ${n === 1 ? one : many}`;

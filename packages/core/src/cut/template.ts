@@ -6,6 +6,9 @@ import { markText, type Side } from './tools.ts';
 
 /** ISO 216 A4, mm. */
 export const A4_MM = { width: 210, height: 297 } as const;
+/** ANSI/ASME Y14.1 size A, 8.5 x 11 in, mm. */
+export const LETTER_MM = { width: 215.9, height: 279.4 } as const;
+export type Paper = typeof A4_MM | typeof LETTER_MM;
 /** Printers leave about this much blank, mm (common practice, no source). */
 const MARGIN_MM = 10;
 /** Head of a page with names and the check bar, mm. */
@@ -109,13 +112,18 @@ export function templateSheet(template: Template, joint: Joint, part: string): S
 }
 
 /**
- * The template on A4 pages, upright or lying, whichever takes fewer: at true size, on several
+ * The template on pages, upright or lying, whichever takes fewer: at true size, on several
  * pages with an overlap and the joins marked when it is larger than one.
  */
-export function templatePages(template: Template, joint: Joint, part: string): Sheet[] {
+export function templatePages(
+  template: Template,
+  joint: Joint,
+  part: string,
+  size: Paper = A4_MM,
+): Sheet[] {
   const layouts = [
-    { width: A4_MM.width, height: A4_MM.height },
-    { width: A4_MM.height, height: A4_MM.width },
+    { width: size.width as number, height: size.height as number },
+    { width: size.height as number, height: size.width as number },
   ].map((paper) => {
     const w = paper.width - 2 * MARGIN_MM;
     const h = paper.height - 2 * MARGIN_MM - HEAD_MM;

@@ -62,7 +62,8 @@ export function pieceFiles(
       name: `${options.stem}.3mf`,
       bytes: write3mf(
         placed.map(({ piece, mesh }) => ({ name: `${options.stem} piece ${piece.id}`, mesh })),
-        { title: options.stem },
+        // Measured on 200 k facets: half the time of level 6 for a file 11 % larger.
+        { title: options.stem, level: 2 },
       ),
     },
   };
