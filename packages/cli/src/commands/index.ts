@@ -6,10 +6,11 @@ import { register as log } from './log.ts';
 import { register as orient } from './orient.ts';
 import { register as plan } from './plan.ts';
 import { register as init } from './init.ts';
+import { register as report } from './report.ts';
 import { register as scan } from './scan.ts';
 import { register as split } from './split.ts';
 
 export type Register = (program: Command, io: Io, setExit: SetExit) => void;
 
 /** Every command, in the order of the help page. Their files import core inside actions only. */
-export const commands: readonly Register[] = [scan, orient, split, draw, kit, plan, log, init];
+export const commands: readonly Register[] = [scan, orient, split, draw, report, kit, plan, log, init];

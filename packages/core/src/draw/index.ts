@@ -12,4 +12,5 @@ export { washOf, type Wash } from './tone.ts';
 export { viewSvg, viewBody, type SvgOptions } from './svg.ts';
 export { base64 } from './png.ts';
 export { simplifyMesh } from './simplify.ts';
+export { checklistColumns, checklistSheets, type ChecklistSection } from './checklist.ts';
 export { envelopeLines, plateOutline } from './frame-lines.ts';

@@ -17,14 +17,22 @@ export interface Wash {
 
 /** Light from the upper left of the eye, in paper coordinates, as drawing offices shade. */
 const LIGHT: Vec3 = unit([-0.45, 0.7, 0.55]) as Vec3;
-/** Opacity of black per tone, lightest first; tone 0 is no body. */
+/** Opacity per tone, lightest first; tone 0 is no body. */
 const OPACITY = [0, 8, 26, 46, 68, 92, 118] as const;
+
+/** Tones of marked facets follow those of plain ones. */
+const MARKED = OPACITY.length - 1;
+const PALETTE = [
+  ...OPACITY.map((alpha) => [0, 0, 0, alpha] as const),
+  ...OPACITY.slice(1).map((alpha) => [206, 118, 0, 110 + alpha] as const),
+];
 
 /**
  * Shades what the eye sees nearest, flat per facet, in six tones of transparent black.
  * @param pxPerMm resolution at 1:1
+ * @param marked per facet 1 to shade it in amber instead, as where supports will touch
  */
-export function washOf(mesh: Mesh, view: View, pxPerMm: number): Wash {
+export function washOf(mesh: Mesh, view: View, pxPerMm: number, marked?: Uint8Array): Wash {
   const p = project(mesh.positions, view);
   const t = mesh.triangles;
   let x0 = Infinity, y0 = Infinity, x1 = -Infinity, y1 = -Infinity; // prettier-ignore
@@ -65,14 +73,13 @@ export function washOf(mesh: Mesh, view: View, pxPerMm: number): Wash {
         const at = (heightPx - 1 - j) * widthPx + i;
         if (z > (height[at] as number)) {
           height[at] = z;
-          tones[at] = tone;
+          tones[at] = marked?.[f / 3] ? tone + MARKED : tone;
         }
       }
     }
   }
-  const palette = OPACITY.map((alpha) => [0, 0, 0, alpha] as const);
   return {
-    png: tonePng(tones, widthPx, heightPx, palette),
+    png: tonePng(tones, widthPx, heightPx, PALETTE),
     widthPx,
     heightPx,
     xMm: x0,
