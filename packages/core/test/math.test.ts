@@ -37,6 +37,11 @@ describe('rotations', () => {
     }
   });
 
+  it('keeps its digits close to the poles', () => {
+    for (const y of [90, -90, 89.9999, -89.9999, 90 - 1e-7])
+      expect(turnsXyzDeg(quatToMatrix(quatFromTurnsDeg([0, y, 0])))[1]).toBeCloseTo(y, 8);
+  });
+
   it('makes a right-handed frame about any direction', () => {
     for (const n of [
       [0, 0, 1],

@@ -99,14 +99,11 @@ export function quatBetween(from: Vec3, to: Vec3): Quat {
  * Each in (-180, 180]; Y in [-90, 90]. At Y = +-90 the X turn is set to 0.
  */
 export function turnsXyzDeg(m: Mat3): Vec3 {
-  const sinY = Math.max(-1, Math.min(1, -m[6]));
-  const y = Math.asin(sinY);
-  if (Math.abs(sinY) > 1 - 1e-12) return [0, degrees(y), clean(degrees(Math.atan2(-m[1], m[4])))];
-  return [
-    clean(degrees(Math.atan2(m[7], m[8]))),
-    clean(degrees(y)),
-    clean(degrees(Math.atan2(m[3], m[0]))),
-  ];
+  // Not asin: near 90 degrees it loses half of the digits.
+  const level = Math.hypot(m[0], m[3]);
+  const y = clean(degrees(Math.atan2(-m[6], level)));
+  if (level < 1e-9) return [0, y, clean(degrees(Math.atan2(-m[1], m[4])))];
+  return [clean(degrees(Math.atan2(m[7], m[8]))), y, clean(degrees(Math.atan2(m[3], m[0])))];
 }
 
 const clean = (x: number): number => (x === 0 ? 0 : x <= -180 ? x + 360 : x);
