@@ -1,7 +1,7 @@
 #!/usr/bin/env node
 import process from 'node:process';
 import { EXIT, type Io } from './io.ts';
-import { runCommand } from './program.ts';
+import { version } from './version.ts';
 
 const argv = process.argv.slice(2);
 const cancel = new AbortController();
@@ -33,4 +33,5 @@ const io: Io = {
   now: () => new Date(),
 };
 
-process.exitCode = await runCommand(argv, io);
+if (argv.length === 1 && argv[0] === '--version') io.stdout(`${version()}\n`);
+else process.exitCode = await (await import('./program.ts')).runCommand(argv, io);

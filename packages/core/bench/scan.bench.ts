@@ -69,10 +69,9 @@ export async function run(): Promise<void> {
       return (performance.now() - start) / 1000;
     };
     hash();
-    const rounds = [0, 1, 2];
     const sums: number[] = [];
     const uncached: { s: number; peakMB: number }[] = [];
-    for (const _ of rounds) {
+    for (let round = 0; round < 3; round++) {
       sums.push(hash());
       uncached.push(await timed(process.execPath, [...scan, '--no-cache'], env));
     }

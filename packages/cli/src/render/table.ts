@@ -90,7 +90,6 @@ function shrink(
 
 /** Control characters made harmless: names come out of files from anywhere. */
 export const clean = (text: string): string =>
-  // eslint-disable-next-line no-control-regex
   text.replace(/[\u0000-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069]/g, '?');
 
 /** Shortens in the middle, where file names differ least: `coat_sh..left.stl`. */
