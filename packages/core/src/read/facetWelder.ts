@@ -26,8 +26,8 @@ export const createReadBuffers = (): ReadBuffers => ({
 });
 
 const SMALLEST_TABLE = 1 << 10;
-/** 16 kB of vertices met last: stays in the nearest cache. */
-const RECENT_MASK = (1 << 12) - 1;
+/** 64 kB of vertices met last: stays in the second-level cache. */
+const RECENT_MASK = (1 << 14) - 1;
 
 export class FacetWelder {
   vertices = 0;
