@@ -273,7 +273,8 @@ function settledByWidth(
   quick: SearchResult,
 ): SearchResult | null {
   const least = Math.min(job.space.heightMm, planWidth(job.space));
-  if (sampledWidth(job.centred) < 0.97 * quick.tau * least) return null;
+  const round = 0.97 * quick.tau * least;
+  if (sampledWidth(job.centred, round) < round) return null;
   const random = seededRandom(settings.seed ?? DEFAULT_SEED);
   const starts = Array.from({ length: 40 }, () =>
     normalizeQuat([random() - 0.5, random() - 0.5, random() - 0.5, random() - 0.5]),

@@ -32,10 +32,13 @@ export function isNowhereThinner(points: Float64Array, target: number, maxCells 
   return true;
 }
 
-/** Least width over a fixed spread of directions: never less than the true least width. */
-export function sampledWidth(points: Float64Array, directions = 200): number {
+/**
+ * Least width over a fixed spread of directions: never less than the true least width. The look
+ * ends as soon as the width is under `enough`.
+ */
+export function sampledWidth(points: Float64Array, enough = 0, directions = 200): number {
   let least = Infinity;
-  for (let k = 0; k < directions; k++) {
+  for (let k = 0; k < directions && least >= enough; k++) {
     const z = 1 - (k + 0.5) / directions;
     const r = Math.sqrt(1 - z * z);
     const a = k * Math.PI * (3 - Math.sqrt(5));

@@ -31,33 +31,37 @@ export function convexHull(positions: Float64Array): Hull {
 
 /** Indices of the extreme points along the 26 directions of a 3x3x3 neighbourhood. */
 function extremesOf26(xyz: Float64Array, n: number): number[] {
-  const found = new Set<number>();
-  for (let dx = -1; dx <= 1; dx++)
-    for (let dy = -1; dy <= 1; dy++)
-      for (let dz = -1; dz <= 1; dz++) {
-        // Half of the directions; each gives both its ends.
-        if (9 * dx + 3 * dy + dz <= 0) continue;
-        let hi = -Infinity;
-        let lo = Infinity;
-        let top = -1;
-        let bottom = -1;
-        for (let i = 0; i < n; i++) {
-          const d =
-            dx * (xyz[3 * i] as number) +
-            dy * (xyz[3 * i + 1] as number) +
-            dz * (xyz[3 * i + 2] as number);
-          if (d > hi) {
-            hi = d;
-            top = i;
-          }
-          if (d < lo) {
-            lo = d;
-            bottom = i;
-          }
-        }
-        if (top >= 0) found.add(top).add(bottom);
-      }
-  return [...found];
+  const most = new Float64Array(26).fill(-Infinity);
+  const ids = new Int32Array(26).fill(-1);
+  const take = (k: number, d: number, i: number): void => {
+    if (d > (most[k] as number)) {
+      most[k] = d;
+      ids[k] = i;
+    }
+    if (-d > (most[k + 13] as number)) {
+      most[k + 13] = -d;
+      ids[k + 13] = i;
+    }
+  };
+  for (let i = 0; i < n; i++) {
+    const x = xyz[3 * i] as number;
+    const y = xyz[3 * i + 1] as number;
+    const z = xyz[3 * i + 2] as number;
+    take(0, x, i);
+    take(1, y, i);
+    take(2, z, i);
+    take(3, x + y, i);
+    take(4, x - y, i);
+    take(5, y + z, i);
+    take(6, y - z, i);
+    take(7, z + x, i);
+    take(8, z - x, i);
+    take(9, x + y + z, i);
+    take(10, x + y - z, i);
+    take(11, x - y + z, i);
+    take(12, x - y - z, i);
+  }
+  return [...new Set(ids)].filter((i) => i >= 0);
 }
 
 /** Four points that span a body, or null when all lie in one plane (decided exactly). */
@@ -109,22 +113,32 @@ function side(xyz: Float64Array, a: number, b: number, c: number, p: number): nu
   ); // prettier-ignore
 }
 
-/** Everything about the growing hull. Face f: corners v[3f..], neighbour nb[3f+i] over edge i. */
+/** Numbers kept per face: normal x, y, z (not of unit length), a corner, and a test's error. */
+const PLANE = 7;
+
+/**
+ * Everything about the growing hull. Face f: corners v[3f..], neighbour nb[3f+i] over edge i, plane
+ * [PLANE * f..]. Slots of faces that went are used again, so that memory stays near the cache.
+ */
 class Builder {
-  private readonly v: number[] = [];
-  private readonly nb: number[] = [];
-  /** Per face: normal x, y, z (not of unit length), corner x, y, z, and the error of a plane test. */
-  private readonly plane: number[] = [];
-  private readonly alive: boolean[] = [];
+  private v = new Int32Array(0);
+  private nb = new Int32Array(0);
+  private plane = new Float64Array(0);
+  private alive = new Uint8Array(0);
   /** First point known to lie outside the face, -1 for none; `next` chains them. */
-  private readonly head: number[] = [];
+  private head = new Int32Array(0);
+  private faces = 0;
+  private readonly free: number[] = [];
   private readonly next: Int32Array;
   private readonly coneAt: Int32Array;
   private readonly diameter: number;
   /** Largest |x|, |y| and |z|. */
   private readonly bound: readonly number[];
   private readonly todo: number[] = [];
+  // Lists of one insertion, kept to spare their making.
   private readonly visible: number[] = [];
+  private readonly rim: number[] = [];
+  private readonly made: number[] = [];
 
   constructor(
     private readonly xyz: Float64Array,
@@ -148,54 +162,71 @@ class Builder {
     }
     this.diameter = span;
     this.bound = bound;
+    this.grow(256);
     // Wind the first face so that d is behind it.
     const [p, q, r] = side(xyz, a, b, c, d) < 0 ? [a, b, c] : [a, c, b];
     this.addFace(p, q, r);
     this.addFace(q, p, d);
     this.addFace(r, q, d);
     this.addFace(p, r, d);
-    this.nb.push(1, 2, 3, 0, 3, 2, 0, 1, 3, 0, 2, 1);
+    this.nb.set([1, 2, 3, 0, 3, 2, 0, 1, 3, 0, 2, 1]);
+  }
+
+  private grow(capacity: number): void {
+    const copy = <T extends Int32Array | Float64Array | Uint8Array>(from: T, to: T): T => {
+      to.set(from);
+      return to;
+    };
+    this.v = copy(this.v, new Int32Array(3 * capacity));
+    this.nb = copy(this.nb, new Int32Array(3 * capacity));
+    this.plane = copy(this.plane, new Float64Array(PLANE * capacity));
+    this.alive = copy(this.alive, new Uint8Array(capacity));
+    this.head = copy(this.head, new Int32Array(capacity));
   }
 
   private addFace(a: number, b: number, c: number): number {
     const { xyz } = this;
+    const f = this.free.pop() ?? this.faces++;
+    if (f >= this.alive.length) this.grow(2 * this.alive.length);
     const ax = xyz[3 * a] as number, ay = xyz[3 * a + 1] as number, az = xyz[3 * a + 2] as number; // prettier-ignore
     const ux = (xyz[3 * b] as number) - ax, uy = (xyz[3 * b + 1] as number) - ay, uz = (xyz[3 * b + 2] as number) - az; // prettier-ignore
     const vx = (xyz[3 * c] as number) - ax, vy = (xyz[3 * c + 1] as number) - ay, vz = (xyz[3 * c + 2] as number) - az; // prettier-ignore
     const size =
       (Math.abs(ux) + Math.abs(uy) + Math.abs(uz)) * (Math.abs(vx) + Math.abs(vy) + Math.abs(vz));
-    this.v.push(a, b, c);
-    // The last entry bounds the rounding of n.(p - a): at most 16 units in the last place of the
-    // product of three 1-norms, of which `diameter` bounds the third.
-    this.plane.push(
-      uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx,
-      ax, ay, az, 2e-15 * size * this.diameter,
-    ); // prettier-ignore
-    this.head.push(-1);
-    this.alive.push(true);
-    return this.head.length - 1;
+    const { v, plane } = this;
+    v[3 * f] = a;
+    v[3 * f + 1] = b;
+    v[3 * f + 2] = c;
+    const o = PLANE * f;
+    plane[o] = uy * vz - uz * vy;
+    plane[o + 1] = uz * vx - ux * vz;
+    plane[o + 2] = ux * vy - uy * vx;
+    plane[o + 3] = ax;
+    plane[o + 4] = ay;
+    plane[o + 5] = az;
+    // Bounds the rounding of n.(p - a): at most 16 units in the last place of the product of three
+    // 1-norms, of which `diameter` bounds the third.
+    plane[o + 6] = 2e-15 * size * this.diameter;
+    this.head[f] = -1;
+    this.alive[f] = 1;
+    return f;
   }
 
   /** Whether p lies strictly outside face f. */
   private sees(f: number, p: number): boolean {
     const d = this.height(f, p);
-    const slack = this.plane[7 * f + 6] as number;
+    const slack = this.plane[PLANE * f + 6] as number;
     if (d > slack) return true;
     if (d < -slack) return false;
+    const { v } = this;
     return (
-      side(
-        this.xyz,
-        this.v[3 * f] as number,
-        this.v[3 * f + 1] as number,
-        this.v[3 * f + 2] as number,
-        p,
-      ) > 0
+      side(this.xyz, v[3 * f] as number, v[3 * f + 1] as number, v[3 * f + 2] as number, p) > 0
     );
   }
 
   private height(f: number, p: number): number {
     const { xyz, plane } = this;
-    const o = 7 * f;
+    const o = PLANE * f;
     return (
       (plane[o] as number) * ((xyz[3 * p] as number) - (plane[o + 3] as number)) +
       (plane[o + 1] as number) * ((xyz[3 * p + 1] as number) - (plane[o + 4] as number)) +
@@ -205,7 +236,7 @@ class Builder {
 
   /** Adds p if it lies outside, looking at every face; for the first few points only. */
   insertAnywhere(p: number): void {
-    for (let f = 0; f < this.head.length; f++)
+    for (let f = 0; f < this.faces; f++)
       if (this.alive[f] && this.sees(f, p)) {
         this.insert(p, f);
         return;
@@ -216,13 +247,13 @@ class Builder {
   assignAll(): void {
     const { xyz, plane } = this;
     const faces: number[] = [];
-    for (let f = 0; f < this.head.length; f++) if (this.alive[f]) faces.push(f);
+    for (let f = 0; f < this.faces; f++) if (this.alive[f]) faces.push(f);
     // Most points are inside: a plain pass over flat numbers drops those beyond doubt.
     const flat = new Float64Array(4 * faces.length);
     const far = Math.max(...this.bound) + this.diameter;
     faces.forEach((f, k) => {
-      const o = 7 * f;
-      const [nx, ny, nz, ax, ay, az, slack] = plane.slice(o, o + 7) as [
+      const o = PLANE * f;
+      const [nx, ny, nz, ax, ay, az, slack] = plane.subarray(o, o + PLANE) as unknown as [
         number,
         number,
         number,
@@ -246,18 +277,21 @@ class Builder {
           (flat[k + 3] as number)
       )
         k += 4;
-      if (k < end) this.assign(i / 3, faces);
+      // The first face that may see the point comes first, so that most need one exact look.
+      if (k < end) this.assign(i / 3, faces, k / 4);
     }
     for (const f of faces) if (this.head[f] !== -1) this.todo.push(f);
   }
 
-  private assign(p: number, faces: readonly number[]): void {
-    for (const f of faces)
+  private assign(p: number, faces: readonly number[], from: number): void {
+    for (let k = from; k < faces.length; k++) {
+      const f = faces[k] as number;
       if (this.sees(f, p)) {
         this.next[p] = this.head[f] as number;
         this.head[f] = p;
         return;
       }
+    }
   }
 
   run(): void {
@@ -278,36 +312,39 @@ class Builder {
 
   /** Replaces the faces that p sees by the cone from p over their rim. */
   private insert(p: number, first: number): void {
-    const { v, nb, alive, visible } = this;
+    const { visible, rim, made } = this;
+    let { v, nb, alive } = this;
     visible.length = 0;
+    rim.length = 0;
+    made.length = 0;
     visible.push(first);
-    alive[first] = false;
-    const rim: number[] = []; // Triples: from, to, the face that stays.
+    alive[first] = 0;
     for (let k = 0; k < visible.length; k++) {
       const f = visible[k] as number;
       for (let i = 0; i < 3; i++) {
         const g = nb[3 * f + i] as number;
-        if (!alive[g]) continue;
-        if (this.sees(g, p)) {
-          alive[g] = false;
+        if (alive[g] && this.sees(g, p)) {
+          alive[g] = 0;
           visible.push(g);
         }
       }
     }
+    // Triples: from, to, the face that stays.
     for (const f of visible)
       for (let i = 0; i < 3; i++) {
         const g = nb[3 * f + i] as number;
-        if (alive[g]) rim.push(v[3 * f + i] as number, v[3 * f + ((i + 1) % 3)] as number, g);
+        if (alive[g])
+          rim.push(v[3 * f + i] as number, v[3 * f + (i === 2 ? 0 : i + 1)] as number, g);
       }
-    const made: number[] = [];
     for (let k = 0; k < rim.length; k += 3) {
       const a = rim[k] as number;
       const b = rim[k + 1] as number;
       const g = rim[k + 2] as number;
       const f = this.addFace(a, b, p);
-      nb.push(g, -1, -1);
-      for (let i = 0; i < 3; i++)
-        if (v[3 * g + i] === b && v[3 * g + ((i + 1) % 3)] === a) nb[3 * g + i] = f;
+      ({ v, nb, alive } = this);
+      nb[3 * f] = g;
+      const i = v[3 * g] === b ? 0 : v[3 * g + 1] === b ? 1 : 2;
+      nb[3 * g + i] = f;
       this.coneAt[a] = f;
       made.push(f);
     }
@@ -318,32 +355,36 @@ class Builder {
     }
     for (const f of visible) {
       let q = this.head[f] as number;
-      this.head[f] = -1;
       while (q !== -1) {
         const following = this.next[q] as number;
-        if (q !== p) this.assign(q, made);
+        if (q !== p) this.assign(q, made, 0);
         q = following;
       }
+      this.free.push(f);
     }
     for (const f of made) if (this.head[f] !== -1) this.todo.push(f);
   }
 
   result(): Hull {
     const { xyz, v, alive } = this;
-    const index = new Map<number, number>();
+    const index = new Int32Array(xyz.length / 3).fill(-1);
+    const source: number[] = [];
     const triangles: number[] = [];
-    for (let f = 0; f < alive.length; f++) {
+    for (let f = 0; f < this.faces; f++) {
       if (!alive[f]) continue;
       for (let i = 0; i < 3; i++) {
         const p = v[3 * f + i] as number;
-        let k = index.get(p);
-        if (k === undefined) index.set(p, (k = index.size));
-        triangles.push(k);
+        if (index[p] === -1) index[p] = source.push(p) - 1;
+        triangles.push(index[p] as number);
       }
     }
-    const source = Uint32Array.from(index.keys());
     const positions = new Float64Array(3 * source.length);
     source.forEach((p, k) => positions.set(xyz.subarray(3 * p, 3 * p + 3), 3 * k));
-    return { positions, source, triangles: Uint32Array.from(triangles), rank: 3 };
+    return {
+      positions,
+      source: Uint32Array.from(source),
+      triangles: Uint32Array.from(triangles),
+      rank: 3,
+    };
   }
 }
