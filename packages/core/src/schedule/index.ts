@@ -21,3 +21,4 @@ export * from './spools.ts';
 export * from './schema.ts';
 export { planPrints, UNATTENDED_CAUTION, type PlanRequest } from './plan.ts';
 export { planCalendar } from './ical.ts';
+export { convexOutline as footprintHull } from './convex.ts';
