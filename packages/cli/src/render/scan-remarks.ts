@@ -19,7 +19,12 @@ export function scanRemarks(scan: Scan, short: ShortName): string[] {
   const open = scan.parts.filter((part) => part.mesh?.verdict === 'open');
   if (open.length) lines.push(`${names(open, short)}: open, so the volume is unknown.`);
 
-  for (const part of scan.parts) if (part.unit?.doubt) lines.push(doubtLine(part, short));
+  // A whole folder in metres is one remark, not one a part.
+  const doubts = grouped(scan.parts, ({ unit }) =>
+    unit?.doubt ? [`${unit.doubt.rule} ${unit.doubt.units.join(' ')}`] : [],
+  );
+  for (const parts of doubts.values())
+    lines.push(...toldOrLikewise(parts, (part) => doubtLine(part, short), short));
 
   const notes = grouped(scan.parts, (part) =>
     part.notes.map((note) => note.code).filter((code) => !HARMLESS.has(code)),
@@ -38,11 +43,21 @@ function doubtLine(part: ScanPart, short: ShortName): string {
 type Doubt = NonNullable<NonNullable<ScanPart['unit']>['doubt']>;
 
 function noteLines(code: string, parts: readonly ScanPart[], short: ShortName): string[] {
-  const told = parts.slice(0, parts.length > TOLD ? TOLD - 1 : TOLD).map((part) => {
+  const line = (part: ScanPart): string => {
     const note = part.notes.find((each) => each.code === code);
     const place = note?.line === undefined ? '' : `, line ${note.line}`;
     return `${short(part)}${place}: ${note?.message}`;
-  });
+  };
+  return toldOrLikewise(parts, line, short);
+}
+
+/** The first few of a kind in full, the names of the rest. */
+function toldOrLikewise(
+  parts: readonly ScanPart[],
+  line: (part: ScanPart) => string,
+  short: ShortName,
+): string[] {
+  const told = parts.slice(0, parts.length > TOLD ? TOLD - 1 : TOLD).map(line);
   const rest = parts.slice(told.length);
   return rest.length ? [...told, `${names(rest, short)}: likewise.`] : told;
 }
