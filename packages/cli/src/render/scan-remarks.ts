@@ -19,6 +19,12 @@ export function scanRemarks(scan: Scan, short: ShortName): string[] {
   const open = scan.parts.filter((part) => part.mesh?.verdict === 'open');
   if (open.length) lines.push(`${names(open, short)}: open, so the volume is unknown.`);
 
+  const flaws = grouped(scan.parts, ({ mesh }) =>
+    mesh?.verdict === 'usable' ? mesh.findings : [],
+  );
+  for (const [code, parts] of flaws)
+    lines.push(`${names(parts, short)}: ${FLAWS[code] ?? code}; usable all the same.`);
+
   // A whole folder in metres is one remark, not one a part.
   const doubts = grouped(scan.parts, ({ unit }) =>
     unit?.doubt ? [`${unit.doubt.rule} ${unit.doubt.units.join(' ')}`] : [],
@@ -32,6 +38,19 @@ export function scanRemarks(scan: Scan, short: ShortName): string[] {
   for (const [code, parts] of notes) lines.push(...noteLines(code, parts, short));
   return lines;
 }
+
+type Finding = NonNullable<ScanPart['mesh']>['findings'][number];
+
+const FLAWS: Readonly<Partial<Record<string, string>>> = {
+  'non-manifold-edges': 'edges that three or more facets share',
+  'flipped-neighbours': 'neighbouring facets that face opposite ways',
+  'one-sided': 'a surface with only one side',
+  'collapsed-facets': 'facets with two corners in one place',
+  'flat-facets': 'facets without area',
+  'duplicate-facets': 'facets that are there twice',
+  'inside-out-shells': 'shells turned inside out',
+  'overlapping-shells': 'bodies that overlap, their volume counts twice there',
+} satisfies Partial<Record<Finding, string>>;
 
 const UNITS: Readonly<Record<string, string>> = { in: 'inches', m: 'metres', cm: 'centimetres' };
 
