@@ -102,13 +102,18 @@ async function feetOf(
   centre: Vec3 | null,
 ): Promise<FigureModel['feet']> {
   // prettier-ignore
-  const { convexOutline } = await import('@scantling/core');
+  const { planarHull } = await import('@scantling/core');
   const points: [number, number][] = kit.base ? kit.base.outline.map(([x, y]) => [x, y]) : [];
   const p = whole.positions;
   if (!kit.base)
     for (let i = 0; i < p.length; i += 3)
       if ((p[i + 2] as number) < floor + ON_FLOOR_MM) points.push([p[i] as number, p[i + 1] as number]); // prettier-ignore
-  const outlineMm = convexOutline(points);
+  const ids = planarHull(
+    points.length,
+    (i) => (points[i] as [number, number])[0],
+    (i) => (points[i] as [number, number])[1],
+  );
+  const outlineMm = ids.map((i) => points[i] as [number, number]);
   if (outlineMm.length < 3) return null;
   let tipDeg: number | null = null;
   if (centre) {

@@ -92,7 +92,7 @@ async function pictures(
     supports: scan.verdict.startsWith('fits') ? supportPicture(placed, setup.fineness) : null,
     exploded: exploded?.picture ?? null,
     solid: packBodies(bodies, setup.triangles),
-    coarse: simplifyMesh(mesh, 6000),
+    coarse: simplifyMesh(mesh, 25_000),
   };
 }
 

@@ -87,16 +87,18 @@ export function reportPage(model: PageModel, scripts: PageScripts): string {
   return page.text;
 }
 
+const wants = (count: number): string => (count === 1 ? 'wants' : 'want');
+
 /** The kit in one sentence. */
 export function sentence({ scan, parts, plan }: PageModel): string {
   const { counts } = scan.kit;
   const pieces = parts.reduce((sum, p) => sum + p.quantity, 0);
   const said = [
-    counts.fits && `${counts.fits} go on as modelled`,
-    counts['fits-turned'] && `${counts['fits-turned']} want a turn`,
-    counts['fits-tilted'] && `${counts['fits-tilted']} want tilting`,
+    counts.fits && `${counts.fits} ${counts.fits === 1 ? 'goes' : 'go'} on as modelled`,
+    counts['fits-turned'] && `${counts['fits-turned']} ${wants(counts['fits-turned'])} a turn`,
+    counts['fits-tilted'] && `${counts['fits-tilted']} ${wants(counts['fits-tilted'])} tilting`,
     counts['too-big'] && `${counts['too-big']} must be split`,
-    counts.undecided && `${counts.undecided} are undecided`,
+    counts.undecided && `${counts.undecided} ${counts.undecided === 1 ? 'is' : 'are'} undecided`,
     counts.unreadable && `${counts.unreadable} cannot be read`,
   ].filter((x) => typeof x === 'string');
   const copies = pieces > parts.length ? ` (${pieces} with their copies)` : '';

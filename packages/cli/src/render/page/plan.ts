@@ -137,43 +137,50 @@ export function filamentSection(plan: Plan | null, estimate: Estimate | null): M
   const changes = plan?.spools.flatMap((s) => s.changes.map((c) => ({ ...c, material: s.material, machine: s.machine }))) ?? []; // prettier-ignore
   return html`<section id="filament" aria-labelledby="h-filament">
     <h2 id="h-filament">Filament and spools</h2>
-    <table>
-      <thead>
-        <tr>
-          <th>Material</th>
-          <th>Machine</th>
-          <th>Filament</th>
-          <th>Spools</th>
-          <th></th>
-        </tr>
-      </thead>
-      <tbody>
-        ${rows.map(
-          (r) =>
-            html`<tr>
-              <td class="text">${r.material}</td>
-              <td class="text">${r.where}</td>
-              <td>${grams(r.massG)}</td>
-              <td>${r.spools}</td>
-              <td class="text">${spools(r.spools)}</td>
-            </tr>`,
-        )}
-      </tbody>
-    </table>
+    <div class="scroll" tabindex="0" role="region" aria-label="Filament and spools">
+      <table>
+        <thead>
+          <tr>
+            <th>Material</th>
+            <th>Machine</th>
+            <th>Filament</th>
+            <th colspan="2">Spools</th>
+          </tr>
+        </thead>
+        <tbody>
+          ${rows.map(
+            (r) =>
+              html`<tr>
+                <td class="text">${r.material}</td>
+                <td class="text">${r.where}</td>
+                <td>${grams(r.massG)}</td>
+                <td>${r.spools}</td>
+                <td>${spools(r.spools)}</td>
+              </tr>`,
+          )}
+        </tbody>
+      </table>
+    </div>
     ${changes.length > 0 && html`<p>Spool changes: ${changes.map((c) => `print ${c.print} on ${c.machine} at ${clock(c.at)}${c.attended ? '' : ' (nobody there: change before)'}`).join('; ')}.</p>`}
     <p class="note">Estimates from the geometry; the log of your own prints makes them better.</p>
   </section>`;
 }
 
+/** A ring per spool, eight to a row. */
 const spools = (count: number): Markup => {
-  const n = Math.min(count, 24);
+  const n = Math.min(count, 40);
+  const [w, h] = [Math.min(n, 8) * 20, Math.ceil(n / 8) * 19];
+  const rings = Array.from({ length: n }, (_, i) => {
+    const at = `cx="${20 * (i % 8) + 9}" cy="${19 * Math.floor(i / 8) + 9}"`;
+    return `<circle ${at} r="7.500"/><circle ${at} r="2.500"/>`;
+  });
   return html`<svg
     class="spools"
-    width="${n * 20}"
-    height="18"
-    viewBox="0 0 ${n * 20} 18"
+    width="${w}"
+    height="${h}"
+    viewBox="0 0 ${w} ${h}"
     aria-hidden="true"
   >
-    ${raw(Array.from({ length: n }, (_, i) => `<circle cx="${20 * i + 9}" cy="9" r="7.500"/><circle cx="${20 * i + 9}" cy="9" r="2.500"/>`).join(''))}
+    ${raw(rings.join(''))}
   </svg>`;
 };

@@ -33,7 +33,7 @@ select,input[type=search],button{font:inherit;color:inherit;background:var(--pap
 button{cursor:pointer}input[type=checkbox]{accent-color:var(--ink);width:1.05rem;height:1.05rem}
 .cards{list-style:none;margin:.6rem 0;padding:0;display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,218px),1fr));grid-auto-flow:dense;gap:1px;background:var(--rule);border:1px solid var(--rule)}
 .card{background:var(--sheet);padding:.7rem .8rem .6rem;display:flex;flex-direction:column;min-width:0}
-.card[hidden],.part[hidden]{display:none}.card.wide{grid-row:span 2}
+.card[hidden],.part[hidden]{display:none}.card a{overflow-x:auto}.card .draw{max-width:none}@media (min-width:520px){.card.wide{grid-column:span 2}}
 .card a{color:inherit;text-decoration:none;display:flex;flex-direction:column;flex:1;justify-content:flex-end}.card a:hover strong{text-decoration:underline}
 .card .draw,.card .nopicture{margin:auto auto .4rem}.card strong{overflow-wrap:anywhere;line-height:1.25;border-top:1px solid var(--faint);padding-top:.4rem}
 .card p{margin:.1rem 0 0}.nopicture .sign{width:5rem;height:5rem;opacity:.75}
@@ -64,7 +64,7 @@ td{border-bottom:1px solid var(--faint);padding:.3rem .9rem .3rem 0;vertical-ali
 .stage canvas{display:block;width:100%;height:min(62vh,420px);background:var(--paper);border:1px solid var(--rule);touch-action:none;cursor:grab}
 .legend{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,17rem),1fr));gap:.3rem 1.6rem;padding:0;list-style:none}.legend svg.line{width:64px;height:10px;margin-right:.5rem;vertical-align:middle}
 footer{margin-top:3rem;padding-bottom:2rem;color:var(--soft);font-size:.875rem}
-@media (max-width:500px){.block{grid-template-columns:1fr 1fr}.block dd{font-size:1.1rem}.card.wide{grid-row:auto}}
+@media (max-width:500px){.block{grid-template-columns:1fr 1fr}.block dd{font-size:1.1rem}}
 @media (prefers-reduced-motion:reduce){html{scroll-behavior:auto}}
 @media print{:root{color-scheme:light;--paper:#fff;--sheet:#fff;--ink:#000;--soft:#444;--rule:#999;--faint:#ddd;--fits:#000;--turned:#000;--tilted:#000;--split:#000;--undecided:#000;--broken:#000;--amber:#000;--link:#000;--night:#e4e4e4}
 .wash{filter:none}nav.jump,.choose,.turn,.back,.sheets,.skip{display:none!important}body{font-size:10.5pt}.cards{grid-template-columns:repeat(4,1fr)}
