@@ -123,7 +123,7 @@ describe('the report page', () => {
     expect((await shown()).sort()).toEqual(PARTS.map((p) => `${p}.stl`).sort());
     expect(await page.locator('.card a > svg.draw').count()).toBe(PARTS.length - 1);
     expect(await page.locator('.card .verdict').allInnerTexts()).toContain('broken file');
-    expect(await page.locator('.part .exploded svg').count()).toBe(1);
+    expect(await page.locator('.part .exploded svg.draw').count()).toBe(1);
   });
 
   it('chooses by verdict and name, orders by size, and says how many are shown', async () => {

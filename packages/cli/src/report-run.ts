@@ -1,6 +1,6 @@
 import { existsSync, statSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
-import type { KitPart, Scan, ScanPart, SplitPart, Workshop } from '@scantling/core';
+import type { KitPart, Scan, ScanPart, Workshop } from '@scantling/core';
 import type { ReportOptions } from './commands/report.ts';
 import type { Io } from './io.ts';
 import { runPool } from './pool.ts';
@@ -26,7 +26,7 @@ export interface MadeReport {
 const CARD_PX = 430;
 const ENVELOPE_PX = 185;
 /** Triangles of all turnable bodies together: some 6 bytes each in the page. */
-const TRIANGLES = 220_000;
+const TRIANGLES = 320_000;
 
 /** Gathers what is known of a kit, draws every part and writes the page. */
 export async function makeReport(
@@ -141,7 +141,7 @@ async function drawAll(
     unit: options.unit ?? null,
     cardPxPerMm: cardScale(readable.map((p) => p.scan), envelopes),
     fineness: parts.length > 40 ? 0.6 : 1,
-    triangles: Math.max(1200, Math.min(9000, Math.floor(TRIANGLES / Math.max(1, readable.length)))),
+    triangles: Math.max(1200, Math.min(16_000, Math.floor(TRIANGLES / Math.max(1, readable.length)))),
     envelopes,
   }; // prettier-ignore
   const jobs = new Map<string, PictureJob & { at: number[] }>();
@@ -180,7 +180,7 @@ const wishOf = ({ scan, split, orient }: PagePart): PictureWish => {
   const way = orient?.ways[0];
   return {
     scan,
-    split: split as SplitPart | null,
+    split: split,
     way: way && scan.verdict !== 'too-big' ? { rotation: way.rotation, translationMm: way.translationMm } : null, // prettier-ignore
   };
 };

@@ -58,6 +58,7 @@ const make: ViewerMaker = (canvas, head, data) => {
   const style = getComputedStyle(canvas);
   const ink = style.getPropertyValue('--ink').trim() || '#222';
   const paper = style.getPropertyValue('--paper').trim() || '#fff';
+  const skinTone = style.getPropertyValue('--skin').trim() || '#d9dcd6';
   const renderer = new WebGLRenderer({ canvas, antialias: true });
   renderer.setClearColor(paper);
   const scene = new Scene();
@@ -65,7 +66,7 @@ const make: ViewerMaker = (canvas, head, data) => {
   const bodies = bodiesOf(head, data).map((geometry, i) => {
     const flat = geometry.toNonIndexed();
     flat.computeVertexNormals();
-    const skin = new MeshLambertMaterial({ color: '#d9dcd6', side: 2, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1 }); // prettier-ignore
+    const skin = new MeshLambertMaterial({ color: skinTone, side: 2, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1 }); // prettier-ignore
     const lines = new LineSegments(new EdgesGeometry(geometry, 35), new LineBasicMaterial({ color: ink })); // prettier-ignore
     const body = new Group();
     body.add(new Mesh(flat, skin), lines);

@@ -20,7 +20,7 @@ export function figureSection(figure: FigureModel): Markup {
     </div>
     <p>
       ${(figure.heightMm / 1000).toFixed(2)} m
-      tall.${figure.centreMm ? ` Centre of mass ${(figure.centreMm[2] as number).toFixed(0)} mm above the floor, taking ${figure.massFrom === 'estimate' ? 'the estimated filament of each part' : 'each part as evenly filled'}.` : ''}${feet?.tipDeg != null ? ` It tips at ${feet.tipDeg.toFixed(1)}\u00b0 over the weakest edge of its feet (rigid body, level floor).` : ''}
+      tall.${figure.centreMm ? ` Centre of mass ${(figure.centreMm[2] as number).toFixed(0)} mm above the floor, taking ${figure.massFrom === 'estimate' ? 'the estimated filament of each part' : 'each part as evenly filled'}.` : ''}${typeof feet?.tipDeg === 'number' ? ` It tips at ${feet.tipDeg.toFixed(1)}\u00b0 over the weakest edge of its feet (rigid body, level floor).` : ''}
     </p>
     ${figure.missing.length > 0 && html`<p class="remark">Not in the picture: ${figure.missing.join(', ')}.</p>`}
     <p class="caution">

@@ -20,9 +20,9 @@ export const raw = (text: string): Markup => new Markup(text);
 
 function textOf(value: Piece): string {
   if (value === null || value === undefined || value === false) return '';
-  if (value instanceof Markup) return value.text;
-  if (Array.isArray(value)) return (value as readonly Piece[]).map(textOf).join('');
-  return escape(String(value as string | number));
+  if (typeof value === 'string') return escape(value);
+  if (typeof value === 'number') return String(value);
+  return value instanceof Markup ? value.text : value.map(textOf).join('');
 }
 
 const ESCAPES: Readonly<Record<string, string>> = {
