@@ -22,11 +22,7 @@ export function register(program: Command, io: Io): void {
     .command('draw')
     .description('a line drawing of a part: outline and creases, hidden lines removed')
     .argument('<file>', 'a part file (.stl, .3mf, .obj)')
-    .addOption(
-      new Option('--view <name>', 'where it is seen from')
-        .choices(NAMES)
-        .default('iso'),
-    )
+    .addOption(new Option('--view <name>', 'where it is seen from').choices(NAMES).default('iso'))
     .option('-o, --out <file>', 'an .svg or .png file; without it SVG goes to the terminal')
     .option('--size <px>', 'length of the longer side of the drawing', positive, 800)
     .option('--hidden', 'draw hidden edges too, dashed')
