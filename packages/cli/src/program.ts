@@ -4,8 +4,15 @@ import { exitCodeOf, explain } from './failure.ts';
 import { EXIT, type Io, type SetExit } from './io.ts';
 import { version } from './version.ts';
 
-/** The whole command tree; it touches the outside only through `io` and never ends the process. */
-export function makeProgram(io: Io, setExit: SetExit): Command {
+/**
+ * The command tree; it touches the outside only through `io` and never ends the process. Of its
+ * commands only the one that `argv` asks for is loaded, the others are there for the help page.
+ */
+export async function makeProgram(
+  io: Io,
+  setExit: SetExit,
+  argv: readonly string[],
+): Promise<Command> {
   const width = io.columns ?? 80;
   const program = new Command('scantling')
     .description('From a folder of parts to a printed figure: scan, turn, split, plan.')
@@ -23,14 +30,20 @@ export function makeProgram(io: Io, setExit: SetExit): Command {
       getErrHasColors: () => false,
       outputError: (text, write) => write(`scantling: ${oneLine(text)}\n`),
     });
-  for (const register of commands) register(program, io, setExit);
+  const usages = new Map(commands.map(({ name, usage }) => [name, `${name} ${usage}`]));
+  program.configureHelp({ subcommandTerm: (command) => usages.get(command.name()) ?? 'help [command]' }); // prettier-ignore
+  const words = argv.filter((word) => !word.startsWith('-'));
+  const asked = words[0] === 'help' ? words[1] : words[0];
+  for (const { name, summary, load } of commands)
+    if (name === asked) (await load()).register(program, io, setExit);
+    else program.command(name).description(summary);
   return program;
 }
 
 /** Runs one command line and gives the exit code; what went wrong is on stderr in one line. */
 export async function runCommand(argv: readonly string[], io: Io): Promise<number> {
   let code: number = EXIT.ok;
-  const program = makeProgram(io, (given) => (code = given));
+  const program = await makeProgram(io, (given) => (code = given), argv);
   try {
     if (argv.length === 0) program.outputHelp();
     else await program.parseAsync(argv, { from: 'user' });

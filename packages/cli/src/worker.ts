@@ -11,6 +11,7 @@ const tasks: Readonly<Record<string, () => Promise<Task>>> = {
   scan: () => import('./tasks/scan.ts'),
   split: () => import('./tasks/split.ts'),
   make: () => import('./tasks/make.ts'),
+  weigh: () => import('./tasks/weigh.ts'),
   picture: () => import('./tasks/picture.ts'),
 };
 

@@ -2,6 +2,7 @@ import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
+import { Command } from 'commander';
 import { commands } from '../src/commands/index.ts';
 import { EXIT } from '../src/io.ts';
 import { runCommand } from '../src/program.ts';
@@ -19,6 +20,16 @@ describe('the command line', () => {
     expect(asked.out.match(/^ {2}[a-z]+ .*$/gm)?.length).toBeGreaterThanOrEqual(commands.length);
     expect(asked.out.split('\n').every((line) => line.length <= 80)).toBe(true);
     expect(asked.err).toBe('');
+  });
+
+  it.each(commands)('shows on the help page what the file of $name says', async (entry) => {
+    const program = new Command();
+    (await entry.load()).register(program, testIo(), () => undefined);
+    const [command] = program.commands;
+    expect(program.commands.length).toBe(1);
+    expect(command?.name()).toBe(entry.name);
+    expect(command?.description()).toBe(entry.summary);
+    expect(command?.usage()).toBe(entry.usage);
   });
 
   it('gives the version of the package', async () => {

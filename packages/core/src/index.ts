@@ -20,3 +20,4 @@ export * from './estimate/index.ts';
 export * from './kit/index.ts';
 export * from './schedule/index.ts';
 export * from './draw/index.ts';
+export * from './stand/index.ts';

@@ -54,7 +54,7 @@ export function start(setup: MakeSetup): (job: MakeJob) => Promise<MakeAnswer> {
       return { ready, because };
     } catch (error) {
       if (!(error instanceof ScantlingError)) throw error;
-      return { ready: [], because: error.inFile('').line };
+      return { ready: [], because: error.message.replace(/\.$/, '') };
     }
   };
 }

@@ -6,8 +6,10 @@ export { fitToLog, withFit, LEAST_PRINTS, type LogFit, type PrintRecord } from '
 export { hoursWith } from './hours.ts';
 export {
   readyPart,
+  weighPart,
   type PrintingMachine,
   type Ready,
   type ReadyOptions,
   type Recipe,
 } from './ready.ts';
+export { estimateOf } from './total.ts';

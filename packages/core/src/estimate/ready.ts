@@ -132,3 +132,15 @@ function readyAt(
     }),
   };
 }
+
+/**
+ * Filament and hours of a part as it lies, whether or not it fits a machine; null for an open mesh.
+ * @throws ScantlingError `KERNEL_NOT_LOADED`
+ */
+export const weighPart = async (
+  mesh: Mesh,
+  settings: EstimateSettings,
+  material: Material,
+  options: ReadyOptions = {},
+): Promise<PartEstimate | null> =>
+  estimatePart(mesh, settings, material, await loadKernel(), options);

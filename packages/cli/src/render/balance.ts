@@ -1,0 +1,28 @@
+import type { Balance } from '@scantling/core';
+import { listed, mm } from './numbers.ts';
+import { wrap } from './table.ts';
+
+const kg = (g: number): string => `${(g / 1000).toFixed(2)} kg`;
+
+/** How the figure stands, in sentences a person would say. */
+export function balanceText(b: Balance, width: number): string {
+  const { tip, wanted } = b;
+  const [x, y] = tip.towards;
+  const side = Math.abs(x) > Math.abs(y) ? (x > 0 ? '+x' : '-x') : y > 0 ? '+y' : '-y';
+  const lines = [
+    `The figure weighs ${kg(b.massG)} and is ${mm(b.heightMm)} mm high.`,
+    `By group: ${b.massByGroup.map((g) => `${g.group} ${kg(g.massG)}`).join(', ')}.`,
+    `Centre of mass at x ${mm(b.centreMm[0])}, y ${mm(b.centreMm[1])}, ${mm(b.centreMm[2])} mm above the floor.`,
+    b.onItsFeet
+      ? `It tips at ${tip.angleDeg.toFixed(1)} degrees, first towards ${side}; a push of ${tip.pushN.toFixed(1)} N at ${mm(tip.pushHeightMm)} mm is enough.`
+      : `It does not stand: its centre of mass lies ${(-tip.angleDeg).toFixed(1)} degrees outside its foot, towards ${side}.`,
+    b.ceiling
+      ? `Under ${mm(b.ceiling.mm)} mm it ${b.ceiling.stands ? 'stands' : 'does not stand'}; raised in one piece it sweeps ${mm(b.swingHeightMm)} mm, ${b.ceiling.raised ? 'which fits' : 'so put it together standing'}.`
+      : `Raised in one piece over an edge of its foot it sweeps ${mm(b.swingHeightMm)} mm.`,
+    wanted ? `For ${wanted.angleDeg} degrees: ${wanted.lowPartsG === null ? `the low parts cannot do it alone (solid they take ${kg(wanted.lowPartsRoomG)} more)` : `${kg(wanted.lowPartsG)} more in the low parts, of ${kg(wanted.lowPartsRoomG)} they can take`}; or ${wanted.ballastG === null ? 'no ballast in the foot is enough' : `${kg(wanted.ballastG)} of ballast in the foot`}.` : '', // prettier-ignore
+    b.unknown.length > 0 ? `Not weighed: ${listed(b.unknown.map((u) => `${u.name} (${u.because.replace(/\.$/, '')})`))}. Heavy parts among them change all of this.` : '', // prettier-ignore
+    'Each part is taken to be as heavy everywhere; hollow ones are a little off.',
+    ...b.cautions.map((c) => `Caution: ${c}`),
+  ].filter(Boolean);
+  return lines.map((line) => `${wrap(line, width, '  ')}\n`).join('');
+}

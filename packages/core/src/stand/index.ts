@@ -1,0 +1,7 @@
+export * from './schema.ts';
+export {
+  balanceFigure,
+  STANDING_CAUTION,
+  type BalanceOptions,
+  type StandingBody,
+} from './balance.ts';
