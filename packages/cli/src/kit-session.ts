@@ -74,7 +74,7 @@ export async function makeParts(
   const jobs: MakeJob[] = [];
   for (const { part, path, recipes } of wishes)
     if (existsSync(path))
-      jobs.push({ path, name: part.file, bytes: statSync(path).size, unit: part.unit as LengthUnit, material: part.material, recipes }); // prettier-ignore
+      jobs.push({ path, name: part.file, bytes: statSync(path).size, unit: part.unit, material: part.material, recipes }); // prettier-ignore
     else answers.set(part.file, { ready: [], because: 'no such file' });
   await runPool<MakeJob, MakeAnswer>({
     task: 'make',

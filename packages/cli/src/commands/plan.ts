@@ -1,3 +1,4 @@
+import { resolve } from 'node:path';
 import type { Attempt, LogFit, PlanPiece, PrintRecord, Workshop } from '@scantling/core';
 import type { Command } from 'commander';
 import { EXIT, type Io, type SetExit } from '../io.ts';
@@ -40,7 +41,6 @@ async function plan(io: Io, setExit: SetExit, given: string, options: Options): 
   const opened = await session.openKit(io, given);
   const outputs = [options.out, options.ics].filter((path) => path !== undefined);
   if (!options.force) refuseExisting(io, outputs);
-  const { resolve } = await import('node:path');
   const wanted = opened.kit.parts.filter((p) => p.process === 'filament' && p.quantity > 0);
   const made = await session.makeParts(
     io,
