@@ -25,7 +25,7 @@ const STOREYS = [
   ['split'],
   ['cut'],
   ['write'],
-  ['estimate', 'kit', 'schedule', 'stand', 'draw', 'report', 'workshop'],
+  ['estimate', 'kit', 'salvage', 'schedule', 'stand', 'draw', 'report', 'workshop'],
   ['index', 'node'],
 ] as const;
 const storeyOf = (room: string): number =>

@@ -1,7 +1,7 @@
 import { existsSync, statSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
-import type { Attempt, Kit, KitPart, LengthUnit, Ready, Workshop } from '@scantling/core';
+import type { Attempt, Kit, KitPart, Ready, Workshop } from '@scantling/core';
 import { UsageError } from './failure.ts';
 import type { Io } from './io.ts';
 import { shownPath } from './output.ts';

@@ -21,3 +21,4 @@ export * from './kit/index.ts';
 export * from './schedule/index.ts';
 export * from './draw/index.ts';
 export * from './stand/index.ts';
+export * from './salvage/index.ts';

@@ -73,6 +73,12 @@ export const commands: readonly CommandEntry[] = [
     load: () => import('./log.ts'),
   },
   {
+    name: 'salvage',
+    usage: '[options] <file>',
+    summary: 'the rest of a print that stopped, as a piece of its own',
+    load: () => import('./salvage.ts'),
+  },
+  {
     name: 'balance',
     usage: '[options] [kit]',
     summary: 'how firmly the finished figure stands, and what would make it firmer',
