@@ -13,6 +13,8 @@ export interface ScanRunOptions {
   readonly precision: number;
   readonly jobs: number;
   readonly cache: boolean;
+  /** Supports as modelled and at best, too. */
+  readonly orient?: boolean;
 }
 
 /**
@@ -38,6 +40,7 @@ export async function runScan(
       envelopes,
       unit: options.unit ?? null,
       precision: options.precision,
+      orient: options.orient ? workshop.machines.map((machine) => machine.orient) : null,
       cacheFolder: folder,
       version: version(),
     } satisfies ScanSetup,

@@ -17,6 +17,7 @@ interface Options extends ShopOptions, OutputOptions {
   readonly precision: number;
   readonly jobs: number;
   readonly cache: boolean;
+  readonly orient?: boolean;
 }
 
 export function register(program: Command, io: Io, setExit: SetExit): void {
@@ -29,6 +30,7 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
   outputOptions(shopOptions(command))
     .addOption(unitOption())
     .option('-p, --precision <share>', 'wanted width of the scale interval', fraction, 0.001)
+    .option('--orient', 'also the supports: as modelled, and in the best way up')
     .addOption(jobsOption())
     .option('--no-cache', 'neither use nor keep earlier answers')
     .addHelpText('after', HELP)
@@ -44,6 +46,8 @@ Verdicts, worst first:
   turn        fits once turned about the vertical, same face down
   fits        fits as modelled
 Scale is the largest uniform scale that fits; room is the least clearance left, margins taken off.
+With --orient, supports are the space under overhangs in cm3, as modelled -> in the
+steady way up that needs least (a part as modelled may need less and still fall over).
 Exit code 0: every part was read and decided; 1: some were not; 2: wrong usage.
 `;
 

@@ -12,15 +12,17 @@ const WIDE = 104;
 export function scanText(scan: Scan, width: number, style: Style): string {
   const several = scan.settings.machines.length > 1;
   const wide = width >= WIDE;
+  const asked = scan.parts.some((part) => part.supports);
   const short = nameShortener(scan.parts);
   const columns: Column[] = [
     { head: 'part', least: 12 },
     { head: 'size mm', align: 'right' },
     { head: 'verdict' },
     { head: 'scale', align: 'right' },
-    { head: 'room mm', align: 'right' },
+    { head: 'room mm', align: 'right', optional: asked },
     ...(several ? [{ head: 'machine', least: 7 }] : []),
-    { head: 'mesh' },
+    { head: 'mesh', optional: asked },
+    ...(asked ? [{ head: 'supports cm3', align: 'right' as const }] : []),
     ...(wide ? EXTRA : []),
   ];
   const paint = paints(style);
@@ -32,6 +34,7 @@ export function scanText(scan: Scan, width: number, style: Style): string {
     part.clearanceMm ? mm(Math.min(...part.clearanceMm)) : '-',
     ...(several ? [part.verdict === 'too-big' ? '-' : (part.machine ?? '-')] : []),
     { text: meshWord(part), paint: part.mesh?.verdict === 'open' ? style.warn : undefined },
+    ...(asked ? [supportsText(part)] : []),
     ...(wide ? extraCells(part) : []),
   ]);
   const blocks = [
@@ -57,6 +60,12 @@ const extraCells = (part: ScanPart): string[] => [
   part.mesh?.volumeMm3 ? mm(part.mesh.volumeMm3 / 1000) : '-',
   part.mesh ? String(part.mesh.triangles) : '-',
 ];
+
+function supportsText({ supports }: ScanPart): string {
+  if (!supports) return '-';
+  const best = supports.bestMm3 === null ? '?' : mm(supports.bestMm3 / 1000);
+  return `${mm(supports.asModelledMm3 / 1000)} -> ${best}`;
+}
 
 /** The verdict in a word, with the least number of pieces where that is proved. */
 const verdictText = (part: ScanPart): string =>

@@ -8,6 +8,7 @@ import {
   unreadablePart,
   type Envelope,
   type LengthUnit,
+  type OrientSettings,
   type ScanPart,
 } from '@scantling/core';
 import { readPartsFromFile } from '@scantling/core/node';
@@ -17,6 +18,8 @@ export interface ScanSetup {
   readonly envelopes: readonly Envelope[];
   readonly unit: LengthUnit | null;
   readonly precision: number;
+  /** Per machine; null: supports are not asked for. */
+  readonly orient: readonly OrientSettings[] | null;
   /** Null: no cache. */
   readonly cacheFolder: string | null;
   /** Version of the program: another one may answer otherwise. */
@@ -38,7 +41,7 @@ export interface ScanAnswer {
 
 /** Reads and analyses files, one at a time, in arrays that are kept from one file to the next. */
 export function start(setup: ScanSetup): (job: ScanJob) => Promise<ScanAnswer> {
-  const { envelopes, unit, precision, version, cacheFolder } = setup;
+  const { envelopes, unit, precision, orient, version, cacheFolder } = setup;
   const chunk = new Uint8Array(1 << 20);
   const buffers = createReadBuffers();
 
@@ -48,6 +51,7 @@ export function start(setup: ScanSetup): (job: ScanJob) => Promise<ScanAnswer> {
     return parts.map((part) =>
       scanPart(part, job.name, innerName(part.name, job.name, parts.length), envelopes, {
         precision,
+        ...(orient && { orient }),
       }),
     );
   };
@@ -59,7 +63,7 @@ export function start(setup: ScanSetup): (job: ScanJob) => Promise<ScanAnswer> {
         // The ending belongs to the question: a remark depends on it.
         const ending = extname(job.name).toLowerCase();
         const content = contentHash(job.path, chunk);
-        key = cacheKey(content, ['scan', version, ending, unit, precision, envelopes]);
+        key = cacheKey(content, ['scan', version, ending, unit, precision, envelopes, orient]);
         const kept = (await readCache(cacheFolder, key)) as ScanPart[] | undefined;
         if (kept) return { parts: kept.map((part) => ({ ...part, file: job.name })), key: null };
       }

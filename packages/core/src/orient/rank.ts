@@ -134,15 +134,22 @@ export interface OrientSummary {
   readonly steady: boolean | null;
 }
 
-/** @throws as `rankOrientations` */
+/**
+ * Supports as modelled, and least among the steady ways up of the ranking's front (of all of them
+ * when none is steady).
+ * @throws as `rankOrientations`
+ */
 export function orientSummary(
   mesh: Mesh,
   envelope: Envelope,
   settings: OrientSettings = DEFAULT_ORIENT_SETTINGS,
   context: Context = {},
 ): OrientSummary {
-  const result = rankOrientations(mesh, envelope, { ...context, settings, count: 1 });
-  const best = result.ways[0];
+  const result = rankOrientations(mesh, envelope, { ...context, settings, count: 8 });
+  const steady = result.ways.filter((way) => way.steady);
+  const [best] = (steady.length > 0 ? steady : [...result.ways]).sort(
+    (a, b) => a.supports.volumeMm3 - b.supports.volumeMm3,
+  );
   return {
     asModelledMm3: result.asModelledSupportsMm3,
     bestMm3: best?.supports.volumeMm3 ?? null,

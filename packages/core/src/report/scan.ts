@@ -13,6 +13,7 @@ import {
 import { convexHull } from '../hull/index.ts';
 import { healthSchema, inspectPart, type Health } from '../inspect/index.ts';
 import { boundsOf, sizeOf } from '../mesh/index.ts';
+import { orientSummary, type OrientSettings } from '../orient/index.ts';
 import { readNoteSchema, unitDoubt, type ReadPart } from '../read/index.ts';
 import { kitSchema, partName, summariseKit } from './kit-fit.ts';
 
@@ -64,6 +65,18 @@ export const scanPartSchema = z.strictObject({
     })
     .nullable(),
   machines: z.array(machineFitSchema).describe('every machine, in the order of the workshop file'),
+  supports: z
+    .strictObject({
+      asModelledMm3: z.number().describe('space under overhangs as modelled, mm3'),
+      bestMm3: z
+        .number()
+        .nullable()
+        .describe('the same in the way up chosen by orient; null: no place'),
+      turnsDeg: vec3.nullable().describe('turns of that way up'),
+      steady: z.boolean().nullable().describe('whether it stands firm while it grows'),
+    })
+    .nullable()
+    .describe('only when asked for, of parts that fit; on `machine`'),
   unit: z
     .strictObject({
       taken: z.string().describe('unit in which the numbers of the file were taken'),
@@ -112,6 +125,8 @@ export type Scan = z.infer<typeof scanSchema>;
 export interface ScanOptions {
   /** Relative width of the scale intervals. Default 0.001. */
   readonly precision?: number;
+  /** Asks for supports too: how parts are turned on each machine, in the order of the envelopes. */
+  readonly orient?: readonly OrientSettings[];
   readonly context?: Context;
 }
 
@@ -139,6 +154,9 @@ export function scanPart(
   });
   const best = easiest(fits);
   const { placement } = best;
+  const at = fits.indexOf(best);
+  const turning = best.verdict === 'too-big' ? undefined : options.orient?.[at];
+  const summary = turning && orientSummary(read.mesh, envelopes[at] as Envelope, turning, context);
   return {
     file,
     part,
@@ -154,6 +172,7 @@ export function scanPart(
     piecesAtLeast:
       best.verdict === 'too-big' ? leastPieces(hull.positions, envelopes, facts) : null,
     machines: fits.map(({ envelope, verdict, scale }) => ({ machine: envelope, verdict, scale })),
+    supports: summary ? { ...summary, turnsDeg: summary.turnsDeg && [...summary.turnsDeg] } : null,
     unit: { taken: read.sourceUnit, from: read.unitFrom, doubt: null },
     format: read.format,
     notes: [...read.notes],
@@ -217,6 +236,7 @@ export const unreadablePart = (file: string, error: ScantlingError): ScanPart =>
   clearanceMm: null,
   piecesAtLeast: null,
   machines: [],
+  supports: null,
   unit: null,
   format: null,
   notes: [],
