@@ -12,7 +12,13 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { boxMesh, torusMesh, type Mesh, type Scan } from '../../packages/core/src/index.ts';
+import {
+  boxMesh,
+  joinMeshes,
+  torusMesh,
+  type Mesh,
+  type Scan,
+} from '../../packages/core/src/index.ts';
 import { buildOnce, main, root, scantling } from './built.ts';
 
 const cwd = mkdtempSync(join(tmpdir(), 'scantling-accept-'));
@@ -96,6 +102,21 @@ describe('scantling scan', () => {
     expect(long?.scale?.atMost).toBeLessThan(126.9 / 400);
     expect(long?.piecesAtLeast?.count).toBe(Math.ceil(Math.hypot(20, 20, 400) / 126.8858));
     expect(scan.kit.scale?.decidedBy).toEqual(['kit/sub/too-long.stl']);
+  });
+
+  it('tells the supports when asked: of a table by hand, standing and upside down', () => {
+    // A top of 50 x 50 on a leg of 10 x 10 x 40: (50^2 - 10^2) x 40 as modelled, none on its top.
+    const table = joinMeshes([boxMesh([10, 10, 40]), boxMesh([50, 50, 5], [-20, -20, 40])]);
+    writeFileSync(join(cwd, 'table.stl'), stl(table));
+    const { code, out } = run('scan', 'table.stl', '-e', '100x100x100', '--orient', '--json');
+    expect(code).toBe(0);
+    const [part] = (JSON.parse(out) as Scan).parts;
+    expect(part?.supports?.asModelledMm3).toBeGreaterThan(0.98 * 2400 * 40);
+    expect(part?.supports?.asModelledMm3).toBeLessThan(1.02 * 2400 * 40);
+    expect(part?.supports?.bestMm3).toBeLessThan(1);
+    expect(part?.supports?.steady).toBe(true);
+    expect(run('scan', 'table.stl', '-e', '100x100x100', '--orient').out).toContain('supports cm3');
+    expect(run('scan', 'table.stl', '-e', '100x100x100').out).not.toContain('supports');
   });
 
   it('gives CSV with raw numbers', () => {
