@@ -1,8 +1,8 @@
 import type { Context } from '../context.ts';
 import { ScantlingError } from '../errors.ts';
 import { progressOf, type Attempt } from '../kit/index.ts';
-import { isoIn, zoneOf } from './clock.ts';
-import { hoursOf, isInside, nextInside, timeInside, type Hours } from './hours.ts';
+import { instantOf, isoIn, localDateOf, nextDate, zoneOf } from './clock.ts';
+import { hoursOf, isInside, nextInside, timeInside, type Hours, type Spans } from './hours.ts';
 import { costOf, type Job, type MachineState, type Problem, type Run } from './jobs.ts';
 import { fileOrder, listSchedule } from './list.ts';
 import {
@@ -100,6 +100,7 @@ export function planPrints(request: PlanRequest): Plan {
   const inFileOrder = toPrint.length > 0 ? inFileOrderS(problemOf(alone, hours)) : null;
   const boundS = Math.max(solution.bound.finishS, ...running.map((r) => r.endS));
   const span = finishS - fromS;
+  const attended = wholeDays(hours.attended, zone, fromS, finishS).map(([from, to]) => ({ from: iso(from), to: iso(to) })); // prettier-ignore
 
   return {
     schema: 'scantling/plan@1',
@@ -117,7 +118,10 @@ export function planPrints(request: PlanRequest): Plan {
     method: solution.method,
     fileOrder: inFileOrder === null ? null : { finish: iso(inFileOrder), laterH: (inFileOrder - finishS) / 3600 }, // prettier-ignore
     due: request.dueS === undefined ? null : { at: iso(request.dueS), lateH: (finishS - request.dueS) / 3600 }, // prettier-ignore
-    machines: machines.map((m, k) => machineSum(m.name, k, solution, running, fromS, span)),
+    machines: machines.map((m, k) => ({
+      ...machineSum(m.name, k, solution, running, fromS, span),
+      attended,
+    })),
     prints: prints.map((p) => p.print),
     groups: groupsOf(request, prints, iso),
     spools: machines.flatMap((m) =>
@@ -185,6 +189,8 @@ function rankOf(group: string | null, order: readonly string[]): number {
   return at < 0 ? order.length : at;
 }
 
+type Zone = ReturnType<typeof zoneOf>;
+
 interface Timed {
   readonly print: PlannedPrint;
   readonly startS: number;
@@ -250,7 +256,7 @@ function machineSum(
   running: readonly Running[],
   fromS: number,
   span: number,
-): Plan['machines'][number] {
+): Omit<Plan['machines'][number], 'attended'> {
   const runs = solution.runs.filter((r) => r.machine === k).sort((a, b) => a.startS - b.startS);
   const now = running.find((r) => r.machine === name);
   let free = Math.max(fromS, now?.endS ?? fromS);
@@ -268,6 +274,18 @@ function machineSum(
     busyShare: span > 0 ? busyS / span : 0,
     idleH: idleS / 3600,
   };
+}
+
+/** The spans cut to the days that the plan touches, midnight to midnight. */
+function wholeDays(spans: Spans, zone: Zone, fromS: number, toS: number): [number, number][] {
+  const first = instantOf(zone, localDateOf(zone, fromS), 0);
+  const end = instantOf(zone, nextDate(localDateOf(zone, toS)), 0);
+  const out: [number, number][] = [];
+  for (let k = 0; k < spans.length; k += 2) {
+    const [a, b] = [Math.max(first, spans[k] as number), Math.min(end, spans[k + 1] as number)];
+    if (b > a) out.push([a, b]);
+  }
+  return out;
 }
 
 function groupsOf(

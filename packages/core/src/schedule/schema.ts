@@ -62,6 +62,11 @@ export const planSchema = z
         busyH: h('Printing time in the plan'),
         busyShare: z.number().describe('Of the time from the beginning to the finish'),
         idleH: h('Waiting between its prints'),
+        attended: z
+          .array(z.strictObject({ from: instant, to: instant }))
+          .describe(
+            'When somebody is there for it and it may be started, from the first day of the plan to its last, whole days',
+          ),
       }),
     ),
     prints: z.array(printSchema),

@@ -68,6 +68,17 @@ describe('the plan', () => {
     expect(plan.finish).toBe('2026-03-29T07:00:00+02:00');
   });
 
+  it('tells each machine its attended hours, in the time of the clock on both sides of a change', () => {
+    const settings = scheduleSettingsSchema.parse({ timeZone: 'Europe/Berlin', changeoverMin: 0, attended: { sat: ['08:00-12:00', '14:00-22:00'] }, quiet: ['13:00-15:00'] }); // prettier-ignore
+    const plan = planPrints(request([piece('night', 10, ['big'])], [machine('big')], { fromS: when('2026-03-28 20:00'), settings })); // prettier-ignore
+    expect(plan.machines[0]?.attended).toEqual([
+      { from: '2026-03-28T08:00:00+01:00', to: '2026-03-28T12:00:00+01:00' },
+      { from: '2026-03-28T15:00:00+01:00', to: '2026-03-28T22:00:00+01:00' },
+      { from: '2026-03-29T08:00:00+02:00', to: '2026-03-29T13:00:00+02:00' },
+      { from: '2026-03-29T15:00:00+02:00', to: '2026-03-29T22:00:00+02:00' },
+    ]);
+  });
+
   it('prints groups in the wanted order on every machine', () => {
     const pieces = ['hat', 'feet', 'legs'].flatMap((group, g) =>
       [3, 5, 7].map((h, i) => piece(`${group}${i}`, h + g, ['a', 'b'], { group })),
