@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import { closeSync, openSync, readSync } from 'node:fs';
 import { mkdir, readdir, readFile, rename, rm, stat, utimes, writeFile } from 'node:fs/promises';
 import { homedir } from 'node:os';
 import { isAbsolute, join } from 'node:path';
@@ -21,6 +22,21 @@ export const cacheKey = (contentSha256: string, settings: unknown): string =>
   createHash('sha256')
     .update(JSON.stringify([contentSha256, settings]))
     .digest('hex');
+
+/** SHA-256 of a file, read piece by piece through `chunk`. */
+export function contentHash(path: string, chunk: Uint8Array): string {
+  const hash = createHash('sha256');
+  const file = openSync(path, 'r');
+  try {
+    for (;;) {
+      const length = readSync(file, chunk, 0, chunk.length, null);
+      if (length === 0) return hash.digest('hex');
+      hash.update(chunk.subarray(0, length));
+    }
+  } finally {
+    closeSync(file);
+  }
+}
 
 interface Entry {
   readonly key: string;

@@ -1,39 +1,50 @@
 import {
   boundsOf,
+  createReadBuffers,
+  drawableOf,
+  movedDrawable,
   quatToMatrix,
   ScantlingError,
   simplifyMesh,
   transformMesh,
-  type Envelope,
   type LengthUnit,
   type Mesh,
-  type ScanPart,
+  type PartEstimate,
+  type OrientResult,
   type SplitPart,
-  type Quat,
   type Vec3,
 } from '@scantling/core';
 import { readPartsFromFile } from '@scantling/core/node';
+import { cacheKey, contentHash, readCache, writeCache } from '../cache.ts';
 import { explodedPicture, type Exploded } from './picture/explode.ts';
-import { cardPicture, partViews, supportPicture, type Picture } from './picture/pictures.ts';
+import { factsOf, type FactsSetup, type FactsWish } from './picture/facts.ts';
+import { cardPicture, partViews, supportPicture, type Means, type Picture } from './picture/pictures.ts'; // prettier-ignore
 import { packBodies, type Packed } from './picture/pack.ts';
 
-export interface PictureSetup {
-  readonly unit: LengthUnit | null;
+/** What all pictures of one page have in common. */
+export interface Look {
   /** Pixels per mm of every card. */
   readonly cardPxPerMm: number;
-  /** 1 full, 0.5 for kits of many parts: fewer pixels and details, so that the page stays small. */
-  readonly fineness: number;
-  /** Triangles of the body that can be turned around. */
-  readonly triangles: number;
-  readonly envelopes: readonly Envelope[];
+  readonly means: Means;
+  /** Parts of more triangles than this are drawn from a coarser body. */
+  readonly drawn: number;
+  /** Triangles of the body that can be turned around; 0: none. */
+  readonly turned: number;
+  /** Triangles of the part in the picture of the whole figure; 0: there is none. */
+  readonly inFigure: number;
+}
+
+export interface PictureSetup extends FactsSetup {
+  readonly unit: LengthUnit | null;
+  readonly look: Look;
+  /** Null: no cache. */
+  readonly cacheFolder: string | null;
+  readonly version: string;
 }
 
 /** One part of a file as other results know it. */
-export interface PictureWish {
-  readonly scan: ScanPart;
+export interface PictureWish extends FactsWish {
   readonly split: SplitPart | null;
-  /** Recommended way up: rotation, then translation; null: as the scan placed it. */
-  readonly way: { readonly rotation: Quat; readonly translationMm: Vec3 } | null;
 }
 
 export interface PictureJob {
@@ -48,28 +59,71 @@ export interface PartPictures {
   readonly views: readonly Picture[];
   readonly supports: Picture | null;
   readonly exploded: Exploded | null;
-  readonly solid: Packed;
+  readonly solid: Packed | null;
   /** A coarse body for the picture of the whole figure. */
-  readonly coarse: Mesh;
+  readonly inFigure: Packed | null;
+  /** Triangles of the body that the pictures were drawn from, where it is a coarser one. */
+  readonly drawnFrom: number | null;
 }
 
-/** Draws the parts of one file, in the order of the wishes; null for a part that is not there. */
-export function start(setup: PictureSetup): (job: PictureJob) => Promise<(PartPictures | null)[]> {
+/** What the page needs of one part beyond the results at hand. */
+export interface PartAnswer {
+  readonly orient: OrientResult | null;
+  readonly estimate: PartEstimate | null;
+  readonly because: string | null;
+  readonly pictures: PartPictures | null;
+}
+
+/**
+ * Judges and draws the parts of one file, in the order of the wishes; null for a part that is not
+ * there. Ways up, weights and pictures are kept by what they were made from, each for itself: new
+ * settings of the page draw anew, but don't weigh anew.
+ */
+export function start(setup: PictureSetup): (job: PictureJob) => Promise<(PartAnswer | null)[]> {
+  const { cacheFolder, version } = setup;
+  const chunk = new Uint8Array(1 << 20);
+  const buffers = createReadBuffers();
+
   return async (job) => {
-    let parts;
-    try {
-      parts = readPartsFromFile(job.path, {
+    let parts: { readonly mesh: Mesh }[] | undefined;
+    /** Read when first needed: the cache may hold everything. */
+    const meshOf = (i: number): Mesh | null => {
+      parts ??= readPartsFromFile(job.path, {
         name: job.name,
         ...(setup.unit && { unit: setup.unit }),
+        ...(job.wishes.length === 1 && { buffers }),
       });
-    } catch (error) {
-      if (error instanceof ScantlingError) return job.wishes.map(() => null);
-      throw error;
-    }
-    const out: (PartPictures | null)[] = [];
+      return parts[i]?.mesh ?? null;
+    };
+    const content = cacheFolder === null ? '' : contentHash(job.path, chunk);
+    const kept = async <T>(asked: unknown[], make: () => Promise<T | null>): Promise<T | null> => {
+      if (cacheFolder === null) return make();
+      const key = cacheKey(content, [...asked, version, setup.unit]);
+      const old = (await readCache(cacheFolder, key)) as T | undefined;
+      if (old !== undefined) return old;
+      const made = await make();
+      if (made !== null) await writeCache(cacheFolder, key, made);
+      return made;
+    };
+    const out: (PartAnswer | null)[] = [];
     for (const [i, wish] of job.wishes.entries()) {
-      const mesh = parts[i]?.mesh;
-      out.push(mesh && wish.scan.size ? await pictures(mesh, wish, setup) : null);
+      const { split: _, ...forFacts } = wish;
+      const { machines, materials } = setup;
+      try {
+        const facts = await kept(['facts', i, forFacts, machines, materials], async () => {
+          const mesh = meshOf(i);
+          return mesh && factsOf(mesh, wish, setup);
+        });
+        const asked = ['pictures', i, wish, facts?.orient ?? null, setup.look, machines];
+        const drawn = await kept(asked, async () => {
+          const mesh = meshOf(i);
+          return mesh && pictures(mesh, wish, facts?.orient ?? null, setup);
+        });
+        out.push(facts && { ...facts, pictures: drawn });
+      } catch (error) {
+        if (!(error instanceof ScantlingError)) throw error;
+        out.push({ orient: null, estimate: null, because: error.message, pictures: null });
+      }
     }
     return out;
   };
@@ -77,24 +131,31 @@ export function start(setup: PictureSetup): (job: PictureJob) => Promise<(PartPi
 
 async function pictures(
   mesh: Mesh,
-  { scan, split, way }: PictureWish,
-  setup: PictureSetup,
+  { scan, split }: PictureWish,
+  orient: OrientResult | null,
+  { machines, look }: PictureSetup,
 ): Promise<PartPictures> {
-  const envelope = setup.envelopes.find((e) => e.name === scan.machine) ?? setup.envelopes[0];
+  const machine = machines.find((m) => m.envelope.name === scan.machine) ?? machines[0];
+  const way = orient?.ways[0];
   const rotation = way?.rotation ?? scan.rotation?.quaternion ?? [0, 0, 0, 1];
   const move = way?.translationMm ?? scan.translationMm ?? [0, 0, 0];
-  const placed = onPlate(transformMesh(mesh, quatToMatrix(rotation), move));
-  const exploded = await explodedPicture(mesh, split, setup.fineness);
-  const bodies = exploded?.bodies ?? [{ mesh, away: [0, 0, 0] as Vec3 }];
+  const { means } = look;
+  const exploded = await explodedPicture(mesh, split, look.drawn, means);
+  const coarse = simplifyMesh(mesh, look.drawn);
+  const body = drawableOf(coarse);
+  const placed = movedDrawable(body, onPlate(transformMesh(coarse, quatToMatrix(rotation), move)));
+  const still: Vec3 = [0, 0, 0];
+  const supported = scan.verdict.startsWith('fits') && machine;
   return {
-    card: cardPicture(placed, envelope ?? null, setup.cardPxPerMm),
-    views: partViews(mesh, scan, split, setup.fineness),
-    supports: scan.verdict.startsWith('fits') ? supportPicture(placed, setup.fineness) : null,
+    card: cardPicture(placed, machine?.envelope ?? null, look.cardPxPerMm, means),
+    views: partViews(body, scan, split, means),
+    supports: supported ? supportPicture(placed, machine.orient, means) : null,
     exploded: exploded?.picture ?? null,
-    solid: packBodies(bodies, setup.triangles),
-    coarse: simplifyMesh(mesh, 25_000),
+    solid: look.turned > 0 ? packBodies(exploded?.bodies ?? [{ mesh: coarse, away: still }], look.turned, mesh) : null,
+    inFigure: look.inFigure > 0 ? packBodies([{ mesh: coarse, away: still }], look.inFigure, mesh) : null,
+    drawnFrom: coarse === mesh ? null : coarse.triangles.length / 3,
   };
-}
+} // prettier-ignore
 
 /** A part that fits nowhere is shown standing on the plate, its middle over the plate's. */
 function onPlate(mesh: Mesh): Mesh {

@@ -1,5 +1,3 @@
-import { createHash } from 'node:crypto';
-import { closeSync, openSync, readSync } from 'node:fs';
 import { extname } from 'node:path';
 import {
   createReadBuffers,
@@ -12,7 +10,7 @@ import {
   type ScanPart,
 } from '@scantling/core';
 import { readPartsFromFile } from '@scantling/core/node';
-import { cacheKey, readCache } from '../cache.ts';
+import { cacheKey, contentHash, readCache } from '../cache.ts';
 
 export interface ScanSetup {
   readonly envelopes: readonly Envelope[];
@@ -73,20 +71,6 @@ export function start(setup: ScanSetup): (job: ScanJob) => Promise<ScanAnswer> {
       return { parts: [unreadablePart(job.name, error)], key };
     }
   };
-}
-
-function contentHash(path: string, chunk: Uint8Array): string {
-  const hash = createHash('sha256');
-  const file = openSync(path, 'r');
-  try {
-    for (;;) {
-      const length = readSync(file, chunk, 0, chunk.length, null);
-      if (length === 0) return hash.digest('hex');
-      hash.update(chunk.subarray(0, length));
-    }
-  } finally {
-    closeSync(file);
-  }
 }
 
 /** The part's own name when a file holds several or names its only one: `kit.3mf (left hand)`. */

@@ -88,6 +88,35 @@ export function drawView(body: Drawable, view: View, options: DrawOptions = {}):
   return { view, minMm: [box[0], box[1]], maxMm: [box[2], box[3]], lines };
 }
 
+/**
+ * The longest lines of a drawing, as many as keep to `mostPoints` points in all: for pictures that
+ * may not grow too large. Lines of other kinds than visible and hidden edges all stay.
+ */
+export function sparser(drawing: ViewDrawing, mostPoints: number): ViewDrawing {
+  const size = (line: PaperLine): number => line.points.length / 2;
+  const isEdge = (line: PaperLine): boolean => line.kind === 'visible' || line.kind === 'hidden';
+  let left = mostPoints - drawing.lines.reduce((n, l) => n + (isEdge(l) ? 0 : size(l)), 0);
+  if (drawing.lines.reduce((n, l) => n + size(l), 0) <= mostPoints) return drawing;
+  const extents = new Map(drawing.lines.filter(isEdge).map((l) => [l, extent(l.points)]));
+  const kept = new Set<PaperLine>();
+  for (const [line] of [...extents].sort((a, b) => b[1] - a[1])) {
+    left -= size(line);
+    if (left < 0) break;
+    kept.add(line);
+  }
+  return { ...drawing, lines: drawing.lines.filter((l) => !isEdge(l) || kept.has(l)) };
+}
+
+/** Lower left and upper right corner on the paper of points, flat x, y, z. */
+export function boundsInView(
+  points: ArrayLike<number>,
+  view: View,
+): { readonly minMm: readonly [number, number]; readonly maxMm: readonly [number, number] } {
+  const p = project(points, view);
+  const [x0, y0, x1, y1] = boundsOfPaper(p, undefined, view);
+  return { minMm: [x0, y0], maxMm: [x1, y1] };
+}
+
 /** Per facet twice its area on the paper: above 0 it faces the eye, 0 it is seen edge-on. */
 function facing(p: Float64Array, t: Uint32Array): Float64Array {
   const out = new Float64Array(t.length / 3);

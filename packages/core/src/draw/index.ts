@@ -1,7 +1,9 @@
 export { project, viewFrom, VIEWS, type View, type ViewName } from './view.ts';
-export { CREASE_DEG, drawableOf, type Drawable } from './drawable.ts';
+export { CREASE_DEG, drawableOf, movedDrawable, type Drawable } from './drawable.ts';
 export {
+  boundsInView,
   drawView,
+  sparser,
   type DrawOptions,
   type LineKind,
   type PaperLine,

@@ -11,7 +11,7 @@ import {
   type OrientSettings,
 } from '../orient/index.ts';
 import { loadKernel, type Kernel } from '../solid/index.ts';
-import { estimatePart } from './part.ts';
+import { estimatePart, type PartOptions } from './part.ts';
 import type { PartEstimate } from './schema.ts';
 import type { EstimateSettings, Material } from './settings.ts';
 
@@ -141,6 +141,6 @@ export const weighPart = async (
   mesh: Mesh,
   settings: EstimateSettings,
   material: Material,
-  options: ReadyOptions = {},
+  options: PartOptions = {},
 ): Promise<PartEstimate | null> =>
   estimatePart(mesh, settings, material, await loadKernel(), options);

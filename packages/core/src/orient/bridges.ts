@@ -1,4 +1,4 @@
-import { castColumns, sortColumn } from './columns.ts';
+import { castColumns, sortColumn, type Columns } from './columns.ts';
 import { overhangLimit } from './supports.ts';
 import type { Body, Turned } from './turned.ts';
 
@@ -34,13 +34,45 @@ export function bridgesOf(body: Body, box: Turned, options: BridgeOptions): Brid
   const none = { sparedShare: 0, areaMm2: 0, longestMm: 0 };
   const { bridgeMm } = options;
   if (!(bridgeMm > 0)) return none;
+  const { columns, roofs, spared, longestMm } = roofsOf(body, box, options);
+  if (!spared) return none;
+  let all = 0;
+  let open = 0;
+  let cells = 0;
+  for (let k = 0; k < spared.length; k++) {
+    if (roofs.roof[k] !== 1) continue;
+    all += roofs.drop[k] as number;
+    if (!spared[k]) continue;
+    cells++;
+    open += roofs.drop[k] as number;
+  }
+  return {
+    sparedShare: all > 0 ? open / all : 0,
+    areaMm2: cells * columns.cellMm * columns.cellMm,
+    longestMm: Math.min(longestMm, bridgeMm),
+  };
+}
+
+/** Overhangs over a grid of columns, and which of them are printed in the air. */
+export interface GridOfRoofs {
+  readonly columns: Columns;
+  readonly roofs: Roofs;
+  /** Per roof 1 where a bridge carries it; null where the grid is too coarse to tell, or none may. */
+  readonly spared: Uint8Array | null;
+  readonly longestMm: number;
+}
+
+/** The columns behind `bridgesOf`, for those who want to see where supports stand. */
+export function roofsOf(body: Body, box: Turned, options: BridgeOptions): GridOfRoofs {
+  const { bridgeMm } = options;
   const size = Math.max(box.x1 - box.x0, box.y1 - box.y0);
-  const wanted = Math.max(48, Math.ceil((6 * size) / bridgeMm));
+  const wanted = bridgeMm > 0 ? Math.max(48, Math.ceil((6 * size) / bridgeMm)) : 96;
   const columns = castColumns(body, box, Math.min(options.maxCells ?? 384, wanted));
   const { nx, ny, cellMm } = columns;
-  if (!(cellMm > 0) || cellMm > bridgeMm / 2) return none;
   const roofs = readRoofs(body, box, nx * ny, columns.crossings, options);
-  const { first, height, solidTo, roof, drop } = roofs;
+  if (!(bridgeMm > 0) || !(cellMm > 0) || cellMm > bridgeMm / 2)
+    return { columns, roofs, spared: null, longestMm: 0 };
+  const { first, height, solidTo, roof } = roofs;
 
   const isOpenRoof = (k: number): boolean => (roof[k] as number) === 1;
   // The roof crossing in `cell` that carries on from height h, or -1.
@@ -96,21 +128,7 @@ export function bridgesOf(body: Body, box: Turned, options: BridgeOptions): Brid
       }
   }
 
-  let all = 0;
-  let open = 0;
-  let cells = 0;
-  for (let k = 0; k < height.length; k++) {
-    if (!isOpenRoof(k)) continue;
-    all += drop[k] as number;
-    if (!spared[k]) continue;
-    cells++;
-    open += drop[k] as number;
-  }
-  return {
-    sparedShare: all > 0 ? open / all : 0,
-    areaMm2: cells * cellMm * cellMm,
-    longestMm: Math.min(longestMm, bridgeMm),
-  };
+  return { columns, roofs, spared, longestMm };
 }
 
 interface Walk {
@@ -119,7 +137,7 @@ interface Walk {
 }
 
 /** Where columns enter the part, in order of column and height. */
-interface Roofs {
+export interface Roofs {
   /** Entry of each column's first crossing; one more at the end. */
   readonly first: Int32Array;
   readonly height: Float64Array;

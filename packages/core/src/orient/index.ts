@@ -12,3 +12,4 @@ export { supportTruth, type SupportTruth, type TruthOptions } from './truth.ts';
 export { restingFaces, type RestingFace } from './candidates.ts';
 export { bedLimit, tipDeg, type BedLimit, type BedOptions } from './steadiness.ts';
 export { largestInscribedCircle, type InscribedCircle } from './inscribed.ts';
+export { supportSpace, type SupportSpace } from './support-space.ts';

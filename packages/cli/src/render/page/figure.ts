@@ -4,7 +4,7 @@ import type { FigureModel } from './model.ts';
 
 /** The figure as it will stand, its centre of mass and what it stands on. */
 export function figureSection(figure: FigureModel): Markup {
-  const { feet } = figure;
+  const { balance } = figure;
   return html`<section id="figure" aria-labelledby="h-figure">
     <h2 id="h-figure">The standing figure</h2>
     <div class="figures-row">
@@ -13,33 +13,40 @@ export function figureSection(figure: FigureModel): Markup {
           ? raw(`<g class="centre" transform="translate(${v.centre[0]} ${v.centre[1]})"><circle r="72"/><path d="M-72 0A72 72 0 0 1 0-72V0zM72 0A72 72 0 0 1 0 72V0z"/><path class="plumb" d="M0 72V${Math.max(72, v.height - v.centre[1] - 40)}"/></g>`) // prettier-ignore
           : raw('');
         return html`<figure>
-          ${svgOf(v, `The figure from the ${v.name}`, v.name === 'top' ? raw('') : mark)}
+          ${svgOf(v, `The figure, ${v.name} view`, mark)}
           <figcaption>${v.name} ${scaleBar(v.pxPerMm)}</figcaption>
         </figure>`;
-      })}${feet && feetView(figure)}
+      })}${balance && feetView(balance)}
     </div>
-    <p>
-      ${(figure.heightMm / 1000).toFixed(2)} m
-      tall.${figure.centreMm ? ` Centre of mass ${(figure.centreMm[2] as number).toFixed(0)} mm above the floor, taking ${figure.massFrom === 'estimate' ? 'the estimated filament of each part' : 'each part as evenly filled'}.` : ''}${typeof feet?.tipDeg === 'number' ? ` It tips at ${feet.tipDeg.toFixed(1)}\u00b0 over the weakest edge of its feet (rigid body, level floor).` : ''}
-    </p>
+    <p>${words(figure)}</p>
     ${figure.missing.length > 0 && html`<p class="remark">Not in the picture: ${figure.missing.join(', ')}.</p>`}
-    <p class="caution">
-      Anchor a display figure to something that cannot move: children lean on it, wind pushes it,
-      and people pass behind it. Local rules may ask for more.
-    </p>
+    ${figure.unknown.length > 0 && html`<p class="remark">Not in the balance, their mass being unknown: ${figure.unknown.join(', ')}.</p>`}
+    ${(balance?.cautions ?? [STAND_FAST]).map((c) => html`<p class="caution">${c}</p>`)}
   </section>`;
 }
 
-function feetView({ feet, centreMm }: FigureModel): Markup {
-  if (!feet) return raw('');
-  const xs = feet.outlineMm.map((p) => p[0]);
-  const ys = feet.outlineMm.map((p) => p[1]);
+const STAND_FAST =
+  'Fix a display figure to the building or a wide base: children lean on it, wind pushes it.';
+
+function words({ heightMm, balance }: FigureModel): string {
+  const tall = `${(heightMm / 1000).toFixed(2)} m tall`;
+  if (!balance) return `${tall}.`;
+  const { massG, centreMm, tip, onItsFeet } = balance;
+  const stands = onItsFeet
+    ? `It tips when leaned ${tip.angleDeg.toFixed(1)}\u00b0 over the weakest edge of what it stands on, or pushed sideways with ${tip.pushN.toFixed(0)} N at ${(tip.pushHeightMm / 1000).toFixed(2)} m (rigid body, level floor).`
+    : 'Its centre of mass lies beside what it stands on: it falls by itself.';
+  return `${tall}, ${(massG / 1000).toFixed(1)} kg. Centre of mass ${centreMm[2].toFixed(0)} mm above the floor. ${stands}`;
+}
+
+function feetView({ footprintMm, centreMm }: NonNullable<FigureModel['balance']>): Markup {
+  const xs = footprintMm.map((p) => p[0]);
+  const ys = footprintMm.map((p) => p[1]);
   const [x0, x1, y0, y1] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
   const k = 180 / Math.max(x1 - x0, y1 - y0, 1);
   const at = (p: readonly number[]): string =>
     `${(((p[0] as number) - x0) * k + 12).toFixed(1)},${((y1 - (p[1] as number)) * k + 12).toFixed(1)}`;
   const [w, h] = [(x1 - x0) * k + 24, (y1 - y0) * k + 24];
-  const c = centreMm ? at(centreMm).split(',') : null;
+  const c = at(centreMm).split(',');
   return html`<figure>
     <svg
       class="draw feet"
@@ -47,11 +54,11 @@ function feetView({ feet, centreMm }: FigureModel): Markup {
       height="${h.toFixed(0)}"
       viewBox="0 0 ${w.toFixed(1)} ${h.toFixed(1)}"
       role="img"
-      aria-label="Outline of the feet from above with the centre of mass"
+      aria-label="Outline of what it stands on from above with the centre of mass"
     >
-      <polygon points="${feet.outlineMm.map(at).join(' ')}" />
-      ${c && raw(`<g class="centre" transform="translate(${c[0]} ${c[1]})"><circle r="8"/><path d="M-8 0A8 8 0 0 1 0-8V0zM8 0A8 8 0 0 1 0 8V0z"/></g>`)}
+      <polygon points="${footprintMm.map(at).join(' ')}" />
+      ${raw(`<g class="centre" transform="translate(${c[0]} ${c[1]})"><circle r="8"/><path d="M-8 0A8 8 0 0 1 0-8V0zM8 0A8 8 0 0 1 0 8V0z"/></g>`)}
     </svg>
-    <figcaption>feet from above ${scaleBar(k)}</figcaption>
+    <figcaption>what it stands on, from above ${scaleBar(k)}</figcaption>
   </figure>`;
 }

@@ -1,4 +1,6 @@
+import { counted } from '../numbers.ts';
 import { html, raw, type Markup } from './html.ts';
+import type { PageModel } from './model.ts';
 import { sign, VERDICTS } from './signs.ts';
 
 const LINES: readonly (readonly [string, string, string])[] = [
@@ -16,7 +18,9 @@ const DASHES: Readonly<Record<string, string>> = {
 };
 
 /** How to read the signs and lines, and what may be relied on. */
-export function legendSection(): Markup {
+export function legendSection({ parts, drawnFrom, leftOut }: PageModel): Markup {
+  const coarse = parts.filter((p) => p.pictures?.drawnFrom).length;
+  const still = parts.filter((p) => p.pictures && !p.pictures.solid).length;
   return html`<section id="reading" aria-labelledby="h-reading">
     <h2 id="h-reading">How to read this page</h2>
     <ul class="legend">
@@ -30,5 +34,14 @@ export function legendSection(): Markup {
       shortened alike. <b>Proved</b>: verdicts, the least number of pieces, walls round dowels where
       the mesh is closed. <b>Estimated</b>: supports, filament, hours, strengths, tip angles.
     </p>
+    <p>
+      <b class="amber">Amber</b> shows the space that supports fill when the part is printed the way
+      it stands there: under all that leans out further than the machine carries, down to the part
+      below or the plate, less what bridges between two held ends. Columns come from the same grid
+      that the volumes are counted on.
+    </p>
+    ${coarse > 0 && html`<p>${counted(coarse, 'part')} of more than ${drawnFrom} triangles ${coarse === 1 ? 'is' : 'are'} drawn from a coarser body; verdicts and figures are of the part itself.</p>`}
+    ${still > 0 && leftOut.length === 0 && html`<p>${counted(still, 'part')} cannot be turned around here: for so many there is no room in one page.</p>`}
+    ${leftOut.map((words) => html`<p>${words}</p>`)}
   </section>`;
 }

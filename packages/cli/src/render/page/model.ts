@@ -1,4 +1,4 @@
-import type { Estimate, OrientResult, Plan, Scan, ScanPart, SplitPart, SplitReport } from '@scantling/core'; // prettier-ignore
+import type { Balance, Envelope, Estimate, OrientResult, Plan, Scan, ScanPart, SplitPart, SplitReport } from '@scantling/core'; // prettier-ignore
 import type { PartPictures } from '../../tasks/picture.ts';
 
 /** One part with everything that is known of it; null where no result speaks of it. */
@@ -13,6 +13,8 @@ export interface PagePart {
   readonly quantity: number;
   readonly massG: number | null;
   readonly hours: { readonly low: number; readonly likely: number; readonly high: number } | null;
+  /** Why nothing is known of mass and hours. */
+  readonly because: string | null;
   readonly split: SplitPart | null;
   readonly orient: OrientResult | null;
   readonly pictures: PartPictures | null;
@@ -37,6 +39,11 @@ export interface PageModel {
   readonly estimate: Estimate | null;
   readonly plan: Plan | null;
   readonly figure: FigureModel | null;
+  /** Parts of more triangles than this are drawn from a coarser body. */
+  readonly drawnFrom: number;
+  readonly envelopes: readonly Envelope[];
+  /** What had to stay out so that the page keeps to its size, one sentence each. */
+  readonly leftOut: readonly string[];
   /** Sheets of the kit, then of single parts by their id. */
   readonly sheets: ReadonlyMap<string, readonly SheetLink[]>;
 }
@@ -51,13 +58,10 @@ export interface FigureModel {
     /** Centre of mass on the paper, units of the picture. */
     readonly centre: readonly [number, number] | null;
   }[];
+  /** Null when nothing could be weighed or nothing stands. */
+  readonly balance: Balance | null;
   readonly heightMm: number;
-  readonly centreMm: readonly number[] | null;
-  readonly massFrom: 'estimate' | 'volume';
-  readonly feet: {
-    /** Seen from above, envelope of what touches the floor, mm. */
-    readonly outlineMm: readonly (readonly [number, number])[];
-    readonly tipDeg: number | null;
-  } | null;
   readonly missing: readonly string[];
+  /** In the figure, but of unknown mass. */
+  readonly unknown: readonly string[];
 }

@@ -66,7 +66,7 @@ export function reportPage(model: PageModel, scripts: PageScripts): string {
             <h2 id="h-details">Part by part</h2>
             ${parts.map((p) => partSection(p, model))}
           </section>
-          ${legendSection()}
+          ${legendSection(model)}
         </main>
         <footer>
           Made by scantling ${model.version} on ${model.date}. Machines:

@@ -57,14 +57,14 @@ export const sheetLink = (s: {
     >${s.label}</a
   > `;
 
-function facts({ scan, massG, hours: h, group, role, quantity }: PagePart): Markup[] {
+function facts({ scan, massG, hours: h, group, role, quantity, because }: PagePart): Markup[] {
   const list: [string, string | null | undefined | false][] = [
     ['Size', scan.size && `${mmTriple(scan.size)} mm`],
     ['Wanted', quantity > 1 && String(quantity)],
     ['Group', group],
     ['Role', role],
     ['Volume', scan.mesh?.volumeMm3 ? `${mm(scan.mesh.volumeMm3 / 1000)} cm\u00b3` : scan.mesh && 'unknown'],
-    ['Filament', massG !== null && grams(massG)],
+    ['Filament', massG !== null ? `${grams(massG)}${scan.verdict === 'too-big' ? ' in one piece' : ''}` : because && `unknown (${because})`],
     ['Hours', h && `${hours(h.likely)} (${hours(h.low)} to ${hours(h.high)})`],
     ['Triangles', scan.mesh && scan.mesh.triangles.toLocaleString('en').replaceAll(',', '\u202f')],
   ]; // prettier-ignore
@@ -129,11 +129,8 @@ function smallViews({ name, pictures }: PagePart): Markup {
       ${
         below &&
         html`<figure>
-          ${svgOf(below, `${name} seen from below as printed, with what supports touch`)}
-          <figcaption>
-            from below as printed; <span class="amber">amber</span>: steeper than 45°, wants
-            supports or bridges
-          </figcaption>
+          ${svgOf(below, `${name} as printed, with the space that supports fill`)}
+          <figcaption>as printed; <span class="amber">amber</span>: supports</figcaption>
         </figure>`
       }
     </div>

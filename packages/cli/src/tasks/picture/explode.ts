@@ -1,20 +1,19 @@
 import {
+  boundsInView,
   boundsOf,
   cutPieces,
   drawableOf,
-  drawView,
   joinMeshes,
+  simplifyMesh,
   transformMesh,
   VIEWS,
-  viewBody,
-  washOf,
   type Mesh,
   type SpaceLine,
   type SplitPart,
   type SplitPlan,
   type Vec3,
 } from '@scantling/core';
-import type { Picture } from './pictures.ts';
+import { pictureOf, type Means, type Picture } from './pictures.ts';
 
 export interface Exploded extends Picture {
   /** Where each piece's number goes, in the units of the picture. */
@@ -37,7 +36,8 @@ const APART = 0.45;
 export async function explodedPicture(
   mesh: Mesh,
   split: SplitPart | null,
-  fineness: number,
+  drawn: number,
+  means: Means,
 ): Promise<{ readonly picture: Exploded; readonly bodies: readonly Body[] } | null> {
   const plan = split?.plans[0] as SplitPlan | undefined;
   if (!split || !plan || plan.pieces.length < 2) return null;
@@ -47,7 +47,11 @@ export async function explodedPicture(
   const bodies = cut.pieces.map((piece) => {
     const c = middleOf(piece.mesh);
     const away = c.map((x, i) => (x - (middle[i] as number)) * APART) as unknown as Vec3;
-    return { id: piece.id, mesh: piece.mesh, away };
+    return {
+      id: piece.id,
+      mesh: simplifyMesh(piece.mesh, Math.ceil(drawn / cut.pieces.length)),
+      away,
+    };
   });
   const apart = bodies.map((b) => transformMesh(b.mesh, [1, 0, 0, 0, 1, 0, 0, 0, 1], b.away));
   const whole = joinMeshes(apart);
@@ -55,12 +59,9 @@ export async function explodedPicture(
   const drawable = drawableOf(whole);
   const away = new Map(bodies.map((b) => [b.id, b.away]));
   const extra = dowelAxes(split, away);
-  const rough = drawView(drawable, view, { extra });
-  const w = rough.maxMm[0] - rough.minMm[0] || 1;
-  const h = rough.maxMm[1] - rough.minMm[1] || 1;
-  const pxPerMm = Math.min(420 / w, 380 / h);
-  const drawing = drawView(drawable, view, { extra, detailMm: 0.5 / fineness / pxPerMm });
-  const options = { pxPerMm, linePx: 1.3, marginPx: 5, wash: washOf(whole, view, pxPerMm * fineness) }; // prettier-ignore
+  const { minMm, maxMm } = boundsInView(whole.positions, view);
+  const pxPerMm = Math.min(420 / (maxMm[0] - minMm[0] || 1), 380 / (maxMm[1] - minMm[1] || 1));
+  const { drawing, ...made } = pictureOf(drawable, view, { pxPerMm, linePx: 1.3, extra, shade: { mesh: whole }, share: 1 }, means); // prettier-ignore
   const k = 8 * pxPerMm;
   const labels = apart.map((m, i) => {
     const c = middleOf(m);
@@ -72,7 +73,7 @@ export async function explodedPicture(
     };
   });
   return {
-    picture: { name: 'exploded', ...viewBody(drawing, options), pxPerMm, marks: [], labels },
+    picture: { name: 'exploded', ...made, marks: [], labels },
     bodies,
   };
 }

@@ -1,4 +1,4 @@
-import { deflateSync } from 'node:zlib';
+import { deflateSync, inflateSync } from 'node:zlib';
 import { base64, boundsOf, joinMeshes, simplifyMesh, type Mesh } from '@scantling/core';
 import type { Body } from './explode.ts';
 
@@ -14,8 +14,11 @@ export interface Packed {
   readonly of: number;
 }
 
-/** Makes bodies coarse to a budget of triangles in all and packs them. */
-export function packBodies(bodies: readonly Body[], budget: number): Packed {
+/**
+ * Makes bodies coarse to a budget of triangles in all and packs them.
+ * @param original what they were made from, for the number of its triangles
+ */
+export function packBodies(bodies: readonly Body[], budget: number, original?: Mesh): Packed {
   const of = bodies.reduce((sum, b) => sum + b.mesh.triangles.length / 3, 0);
   const coarse = bodies.map(({ mesh, away }) => ({
     mesh: simplifyMesh(mesh, Math.max(300, Math.floor((budget * mesh.triangles.length) / 3 / of))),
@@ -35,7 +38,7 @@ export function packBodies(bodies: readonly Body[], budget: number): Packed {
       away: away.map((x) => Math.round(x * 100) / 100),
     })),
     shown: coarse.reduce((sum, b) => sum + b.mesh.triangles.length / 3, 0),
-    of,
+    of: original ? original.triangles.length / 3 : of,
   };
 }
 
@@ -58,4 +61,25 @@ function cornersOf(mesh: Mesh): Uint8Array {
     return d < 0 ? -2 * d - 1 : 2 * d;
   });
   return new Uint8Array(out.buffer, out.byteOffset, out.byteLength);
+}
+
+/** The bodies again, each where it was before it moved apart. */
+export function unpackBodies({ data, min, step, bodies }: Packed): Mesh {
+  const bytes = inflateSync(Buffer.from(data, 'base64'));
+  let at = 0;
+  const meshes = bodies.map(({ vertices: n, triangles: m }): Mesh => {
+    const positions = new Float64Array(3 * n);
+    for (let k = 0; k < 3; k++)
+      for (let i = 0; i < n; i++, at += 2)
+        positions[3 * i + k] = (min[k] ?? 0) + step * bytes.readUInt16LE(at);
+    const triangles = new Uint32Array(3 * m);
+    let last = 0;
+    for (let i = 0; i < triangles.length; i++, at += 4) {
+      const z = bytes.readUInt32LE(at);
+      last += z & 1 ? -((z + 1) >>> 1) : z >>> 1;
+      triangles[i] = last;
+    }
+    return { positions, triangles };
+  });
+  return joinMeshes(meshes);
 }

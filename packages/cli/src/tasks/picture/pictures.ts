@@ -1,7 +1,10 @@
 import {
-  drawableOf,
+  boundsInView,
   drawView,
   envelopeLines,
+  joinMeshes,
+  sparser,
+  supportSpace,
   VIEWS,
   viewBody,
   viewFrom,
@@ -9,11 +12,13 @@ import {
   type Drawable,
   type Envelope,
   type Mesh,
+  type OrientSettings,
   type ScanPart,
   type SpaceLine,
   type SplitPart,
   type Vec3,
   type View,
+  type Wash,
 } from '@scantling/core';
 
 /** Drawing in units of an eighth of a pixel, without its svg element. */
@@ -29,57 +34,97 @@ export interface Picture {
 
 const MARGIN = 5;
 const FINE = 8;
+/** Bytes in the page per point of a line, measured over the demonstration kit. */
+const POINT_BYTES = 5.5;
+
+/** How good the pictures of a part may be. */
+export interface Means {
+  /** 1 full, below 1 for kits of many parts: fewer pixels and details. */
+  readonly fineness: number;
+  /** Bytes in the page of one picture of full size. */
+  readonly bytes: number;
+}
+
+export interface Wanted {
+  readonly pxPerMm: number;
+  readonly linePx: number;
+  readonly extra?: readonly SpaceLine[];
+  /** Body to shade; its facets with a mark are tinted. Left out: lines only. */
+  readonly shade?: { readonly mesh: Mesh; readonly marked?: Uint8Array | undefined };
+  /** Share of the bytes of a picture of full size. */
+  readonly share: number;
+}
+
+/** A view that keeps to its bytes: coarser tones first, then only the longer lines. */
+export function pictureOf(body: Drawable, view: View, wanted: Wanted, means: Means) {
+  const { pxPerMm, linePx, shade } = wanted;
+  const bytes = means.bytes * wanted.share;
+  const full = drawView(body, view, {
+    ...(wanted.extra && { extra: wanted.extra }),
+    detailMm: 0.5 / means.fineness / pxPerMm,
+  });
+  let wash: Wash | undefined;
+  if (shade) {
+    const at = (scale: number): Wash => washOf(shade.mesh, view, scale, shade.marked);
+    const scale = pxPerMm * means.fineness;
+    wash = at(scale);
+    const room = 0.6 * bytes;
+    for (let size = 1, k = 0; k < 2 && (4 / 3) * wash.png.length > room; k++) {
+      size *= 0.95 * Math.sqrt(room / ((4 / 3) * wash.png.length));
+      wash = at(scale * Math.max(0.05, size));
+    }
+  }
+  const left = bytes - (wash ? (4 / 3) * wash.png.length : 0);
+  const drawing = sparser(full, Math.max(40, left / POINT_BYTES));
+  const made = viewBody(drawing, { pxPerMm, linePx, marginPx: MARGIN, wash });
+  return { drawing, ...made, pxPerMm };
+}
 
 /** A part in its build envelope, at the scale of all cards. */
-export function cardPicture(placed: Mesh, envelope: Envelope | null, pxPerMm: number): Picture {
+export function cardPicture(
+  placed: Drawable,
+  envelope: Envelope | null,
+  pxPerMm: number,
+  means: Means,
+): Picture {
   const view = VIEWS.iso;
   const extra = envelope ? envelopeLines(envelope, view) : [];
-  const drawing = drawView(drawableOf(placed), view, { extra, detailMm: 0.5 / pxPerMm });
-  const options = { pxPerMm, linePx: 1.1, marginPx: MARGIN, wash: washOf(placed, view, pxPerMm) };
-  return { name: 'iso', ...viewBody(drawing, options), pxPerMm, marks: [] };
+  const { drawing: _, ...made } = pictureOf(placed, view, { pxPerMm, linePx: 1.1, extra, shade: { mesh: placed.mesh }, share: 0.8 }, { ...means, fineness: 1 }); // prettier-ignore
+  return { name: 'iso', ...made, marks: [] };
 }
 
 /** Isometric large, front, right and top smaller, the latter three at one scale; as modelled. */
 export function partViews(
-  mesh: Mesh,
+  body: Drawable,
   scan: ScanPart,
   split: SplitPart | null,
-  fineness: number,
+  means: Means,
 ): Picture[] {
-  const body = drawableOf(mesh);
   const [x, y, z] = (scan.size ?? [1, 1, 1]) as Vec3;
   const small = Math.min(...[[x, z], [y, z], [x, y]].map(([w, h]) => Math.min(200 / (w || 1), 190 / (h || 1)))); // prettier-ignore
-  const wide = ((x + y) * Math.SQRT1_2) || 1; // prettier-ignore
+  const wide = (x + y) * Math.SQRT1_2 || 1;
   const tall = (x + y) * 0.4083 + z * 0.8165 || 1;
   const large = Math.min(360 / wide, 320 / tall);
   const extra = seamLines(split);
+  const picture = (view: View, pxPerMm: number, shaded: boolean): Picture => {
+    const { drawing, ...made } = pictureOf(
+      body,
+      view,
+      { pxPerMm, linePx: 1.4, extra, ...(shaded && { shade: { mesh: body.mesh } }), share: shaded ? 1 : 0.35 },
+      means,
+    ); // prettier-ignore
+    const k = pxPerMm * FINE;
+    const marks = defectPlaces(scan).map(({ code, at }) => ({
+      code,
+      x: Math.round((dot(at, view.right) - drawing.minMm[0]) * k) + MARGIN * FINE,
+      y: Math.round((drawing.maxMm[1] - dot(at, view.up)) * k) + MARGIN * FINE,
+    }));
+    return { name: view.name, ...made, marks };
+  };
   return [
-    picture(body, VIEWS.iso, large, fineness, extra, scan, true),
-    ...(['front', 'right', 'top'] as const).map((name) =>
-      picture(body, VIEWS[name], small, fineness, extra, scan, false),
-    ),
+    picture(VIEWS.iso, large, true),
+    ...(['front', 'right', 'top'] as const).map((name) => picture(VIEWS[name], small, false)),
   ];
-}
-
-function picture(
-  body: Drawable,
-  view: View,
-  pxPerMm: number,
-  fineness: number,
-  extra: readonly SpaceLine[],
-  scan: ScanPart,
-  shaded: boolean,
-): Picture {
-  const drawing = drawView(body, view, { extra, detailMm: 0.5 / fineness / pxPerMm });
-  const wash = shaded ? washOf(body.mesh, view, pxPerMm * fineness) : undefined;
-  const made = viewBody(drawing, { pxPerMm, linePx: 1.4, marginPx: MARGIN, wash });
-  const k = pxPerMm * FINE;
-  const marks = defectPlaces(scan).map(({ code, at }) => ({
-    code,
-    x: Math.round((dot(at, view.right) - drawing.minMm[0]) * k) + MARGIN * FINE,
-    y: Math.round((drawing.maxMm[1] - dot(at, view.up)) * k) + MARGIN * FINE,
-  }));
-  return { name: view.name, ...made, pxPerMm, marks };
 }
 
 const dot = (a: Vec3, b: Vec3): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
@@ -113,40 +158,25 @@ function seamLines(split: SplitPart | null): SpaceLine[] {
   );
 }
 
-/** Facets that lean out further than this from upright want supports (the common default). */
-const OVERHANG = Math.SQRT1_2;
-
-/** The part as it will be printed, seen from below: what supports will touch is tinted. */
-export function supportPicture(placed: Mesh, fineness: number): Picture | null {
-  const marked = overhangs(placed);
-  if (!marked) return null;
-  const view = viewFrom('below', [0.8, -1, -0.75]);
-  const drawing = drawView(drawableOf(placed), view, { detailMm: 0 });
-  const w = drawing.maxMm[0] - drawing.minMm[0] || 1;
-  const h = drawing.maxMm[1] - drawing.minMm[1] || 1;
-  const pxPerMm = Math.min(230 / w, 230 / h);
-  const fine = drawView(drawableOf(placed), view, { detailMm: 0.6 / fineness / pxPerMm });
-  const wash = washOf(placed, view, pxPerMm * fineness, marked);
-  const made = viewBody(fine, { pxPerMm, linePx: 1.1, marginPx: MARGIN, wash });
-  return { name: 'below', ...made, pxPerMm, marks: [] };
-}
-
-/** Per facet 1 where it overhangs off the plate; null where nothing does. */
-function overhangs({ positions: p, triangles: t }: Mesh): Uint8Array | null {
-  const out = new Uint8Array(t.length / 3);
-  let any = false;
-  for (let f = 0; f < out.length; f++) {
-    const [a, b, c] = [3 * (t[3 * f] as number), 3 * (t[3 * f + 1] as number), 3 * (t[3 * f + 2] as number)]; // prettier-ignore
-    const at = (i: number): number => p[i] as number;
-    const [ux, uy, uz] = [at(b) - at(a), at(b + 1) - at(a + 1), at(b + 2) - at(a + 2)];
-    const [vx, vy, vz] = [at(c) - at(a), at(c + 1) - at(a + 1), at(c + 2) - at(a + 2)];
-    const n = [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx] as const;
-    const l = Math.hypot(...n);
-    const low = Math.max(at(a + 2), at(b + 2), at(c + 2));
-    if (l > 0 && -n[2] / l > OVERHANG + 1e-6 && low > 0.3) {
-      out[f] = 1;
-      any = true;
-    }
-  }
-  return any ? out : null;
+/**
+ * The part as it will be printed, seen from the front and a little above, with the space that
+ * supports fill tinted; null where nothing wants supports.
+ */
+export function supportPicture(
+  placed: Drawable,
+  settings: Pick<OrientSettings, 'selfSupportDeg' | 'bridgeMm'>,
+  means: Means,
+): Picture | null {
+  const space = supportSpace(placed.mesh, { ...settings, maxCells: 192 });
+  if (!space) return null;
+  const view = viewFrom('supports', [0.7, -1, 0.3]);
+  const mesh = joinMeshes([placed.mesh, space.skin]);
+  const marked = new Uint8Array(mesh.triangles.length / 3).fill(
+    1,
+    placed.mesh.triangles.length / 3,
+  );
+  const { minMm, maxMm } = boundsInView(placed.mesh.positions, view);
+  const pxPerMm = Math.min(230 / (maxMm[0] - minMm[0] || 1), 230 / (maxMm[1] - minMm[1] || 1));
+  const { drawing: _, ...made } = pictureOf(placed, view, { pxPerMm, linePx: 1.1, shade: { mesh, marked }, share: 0.7 }, means); // prettier-ignore
+  return { name: 'supports', ...made, marks: [] };
 }
