@@ -27,7 +27,7 @@ const PICTURES = 3.2;
 const LEAST_TURNED = 500;
 /** Triangles of all parts together that are drawn in some ten seconds, and in the figure. */
 const DRAWN = 3_200_000;
-const IN_FIGURE = 200_000;
+const IN_FIGURE = 300_000;
 
 /** The means of one picture, from the number of parts that share the page. */
 export function lookOf(parts: number, cardPxPerMm: number, figure: boolean): Look {
