@@ -12,8 +12,8 @@ import {
   type ReadPart,
 } from '../read/index.ts';
 
-/** Bytes per read: large enough to be fast, small enough to stay in the cache. */
-const CHUNK_BYTES = 1 << 20;
+/** Bytes per read: large enough to be fast, small enough to stay in the second-level cache. */
+const CHUNK_BYTES = 1 << 17;
 /** 3MF packages are read whole; a larger one is refused. */
 export const MOST_PACKAGE_BYTES = 2 ** 30;
 

@@ -16,6 +16,10 @@ export interface ReadBuffers {
   slots: Int32Array;
   /** Hash of each vertex, so that growing the table need not look at positions. */
   hashes: Int32Array;
+  /** Float32 bit patterns of the vertices of binary STL, three per vertex. */
+  words: Int32Array;
+  /** Their table: pairs of vertex index + 1 and hash. */
+  table: Int32Array;
 }
 
 export const createReadBuffers = (): ReadBuffers => ({
@@ -23,6 +27,8 @@ export const createReadBuffers = (): ReadBuffers => ({
   triangles: new Uint32Array(0),
   slots: new Int32Array(0),
   hashes: new Int32Array(0),
+  words: new Int32Array(0),
+  table: new Int32Array(0),
 });
 
 const SMALLEST_TABLE = 1 << 10;
@@ -132,12 +138,7 @@ export class FacetWelder {
       kept.hashes = this.hashes;
       if (this.slots.length > kept.slots.length) kept.slots = this.slots;
     }
-    return {
-      positions: this.kept ? this.positions.subarray(0, used) : exactly(this.positions, used),
-      triangles: this.kept
-        ? this.triangles.subarray(0, this.corners)
-        : exactly(this.triangles, this.corners),
-    };
+    return meshFrom(this.positions, used, this.triangles, this.corners, this.kept);
   }
 
   private growVertices(): void {
@@ -175,6 +176,19 @@ export const tooManyFacets = (): ScantlingError =>
   new ScantlingError('TOO_MANY_FACETS', `More than ${MAX_FACETS} facets.`, {
     remedy: 'Reduce the mesh, or cut it into several files.',
   });
+
+/** The used part of the arrays: a view of kept ones, else arrays of just that length. */
+export function meshFrom(
+  positions: Float64Array,
+  used: number,
+  triangles: Uint32Array,
+  corners: number,
+  kept: boolean,
+): Mesh {
+  return kept
+    ? { positions: positions.subarray(0, used), triangles: triangles.subarray(0, corners) }
+    : { positions: exactly(positions, used), triangles: exactly(triangles, corners) };
+}
 
 function exactly<T extends Float64Array | Uint32Array>(array: T, length: number): T {
   return (array.length === length ? array : array.slice(0, length)) as T;

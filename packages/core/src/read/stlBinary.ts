@@ -1,6 +1,6 @@
 import { ScantlingError } from '../errors.ts';
-import { MAX_FACETS } from './types.ts';
-import { FacetWelder, tooManyFacets, type ReadBuffers } from './facetWelder.ts';
+import type { ReadBuffers } from './facetWelder.ts';
+import { WordWelder } from './wordWelder.ts';
 
 /**
  * Binary STL: an 80-byte header, a facet count (uint32, little-endian), then 50 bytes a facet:
@@ -12,11 +12,11 @@ export const FACET_BYTES = 50;
 
 export class BinaryStl {
   readonly claimed: number;
-  readonly welder: FacetWelder;
+  readonly welder: WordWelder;
   /** Bytes beyond the claimed facets, and whether any of them is not zero. */
   spareBytes = 0;
   spareData = false;
-  coloured = false;
+  private readonly colourHeader: boolean;
   private facets = 0;
   /** A facet that is cut by a chunk's end waits here. */
   private readonly rest = new Uint8Array(FACET_BYTES);
@@ -28,9 +28,12 @@ export class BinaryStl {
     this.claimed = view.getUint32(80, true);
     const present = Math.floor(((dataBytes ?? head.length) - HEADER_BYTES) / FACET_BYTES);
     const facets = Math.max(0, Math.min(this.claimed, present));
-    if (facets > MAX_FACETS) throw tooManyFacets();
-    this.welder = new FacetWelder(facets, buffers);
-    this.coloured = hasColourHeader(head);
+    this.welder = new WordWelder(facets, buffers);
+    this.colourHeader = hasColourHeader(head);
+  }
+
+  get coloured(): boolean {
+    return this.colourHeader || this.welder.coloured;
   }
 
   /** Takes facet data (what follows the first 84 bytes), cut anywhere. */
@@ -94,58 +97,19 @@ export class BinaryStl {
   }
 
   private weld(bytes: Uint8Array, count: number): void {
-    const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-    const welder = this.welder;
-    let attributes = 0;
-    for (let i = 0, o = 12; i < count; i++, o += FACET_BYTES) {
-      const a = this.corner(view, o, i);
-      const b = this.corner(view, o + 12, i);
-      const c = this.corner(view, o + 24, i);
-      attributes |= view.getUint16(o + 36, true);
-      welder.facet(a, b, c);
-    }
+    const bad = this.welder.weld(bytes, count);
+    if (bad >= 0) throw this.notFinite(bytes, bad);
     this.facets += count;
-    if (attributes !== 0) this.coloured = true;
   }
 
-  private corner(view: DataView, o: number, i: number): number {
-    const x = view.getFloat32(o, true);
-    const y = view.getFloat32(o + 4, true);
-    const z = view.getFloat32(o + 8, true);
-    // Only NaN and infinity do not vanish when multiplied by 0.
-    if ((x + y + z) * 0 !== 0) throw this.notFinite([x, y, z], o, i);
-    const point = this.welder.point;
-    point[0] = x;
-    point[1] = y;
-    point[2] = z;
-    return this.welder.vertex(
-      hashWords(view.getInt32(o, true), view.getInt32(o + 4, true), view.getInt32(o + 8, true)),
-    );
+  private notFinite(bytes: Uint8Array, at: number): ScantlingError {
+    const value = new DataView(bytes.buffer, bytes.byteOffset).getFloat32(at, true);
+    const facet = this.facets + Math.floor(at / FACET_BYTES);
+    return new ScantlingError('NOT_FINITE', `Facet ${facet + 1} has the coordinate ${value}.`, {
+      at: { byte: HEADER_BYTES + FACET_BYTES * this.facets + at },
+      remedy: 'Repair the mesh where it was made and export it again.',
+    });
   }
-
-  private notFinite(corner: readonly number[], o: number, i: number): ScantlingError {
-    const k = corner.findIndex((x) => !Number.isFinite(x));
-    const facet = this.facets + i;
-    return new ScantlingError(
-      'NOT_FINITE',
-      `Facet ${facet + 1} has the coordinate ${corner[k] as number}.`,
-      {
-        at: { byte: HEADER_BYTES + FACET_BYTES * this.facets + o + 4 * k },
-        remedy: 'Repair the mesh where it was made and export it again.',
-      },
-    );
-  }
-}
-
-/** Hash of three float32 bit patterns; the sign of a zero is dropped. */
-function hashWords(x: number, y: number, z: number): number {
-  const u = x << 1 === 0 ? 0 : x;
-  const v = y << 1 === 0 ? 0 : y;
-  const w = z << 1 === 0 ? 0 : z;
-  let h = Math.imul(u, 0x85ebca6b);
-  h = ((h << 13) | (h >>> 19)) ^ Math.imul(v, 0xc2b2ae35);
-  h = ((h << 11) | (h >>> 21)) ^ Math.imul(w, 0x27d4eb2f);
-  return h ^ (h >>> 15);
 }
 
 /** One colour extension announces itself by `COLOR=` in the header. */
