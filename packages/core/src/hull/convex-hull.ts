@@ -1,6 +1,8 @@
-import { orient3d } from 'robust-predicates';
 import { ScantlingError } from '../errors.ts';
+import type { Box3 } from '../mesh/index.ts';
+import { HullBuilder, side } from './builder.ts';
 import { flatHull } from './flat-hull.ts';
+import { assignOutside } from './sieve.ts';
 import type { Hull } from './types.ts';
 
 /**
@@ -11,57 +13,88 @@ import type { Hull } from './types.ts';
  * @param positions x, y, z per point, mm
  * @throws ScantlingError `NON_FINITE` for a coordinate that is not a number (says which)
  * Method: quickhull (Barber, Dobkin and Huhdanpaa 1996) over flat arrays, begun from the extreme
- * points of 26 directions so that most interior points are dropped at their first test.
- * Cost: about 12 plane tests per input point, then O(h log h) for h hull vertices.
+ * points of 26 directions. Of large sets the hull of a sample comes first, and a map of its radius
+ * over all directions drops most other points at one plane test each (see `assignOutside`).
+ * Cost: O(n) looks, then O(h log h) for the h points near the hull.
  */
 export function convexHull(positions: Float64Array): Hull {
   const n = positions.length / 3;
-  for (let i = 0; i < positions.length; i++)
-    if (!Number.isFinite(positions[i]))
-      throw new ScantlingError('NON_FINITE', `Vertex ${Math.floor(i / 3)} is not a finite point.`);
-  const seeds = extremesOf26(positions, n);
+  const box = finiteBounds(positions);
+  const sample = sampleOf(n);
+  const seeds = extremesOf26(positions, sample);
   const start = simplexOf(positions, seeds) ?? simplexOf(positions, null);
   if (start === null) return flatHull(positions);
-  const builder = new Builder(positions, start);
+  const builder = new HullBuilder(positions, box, start);
   for (const s of seeds) builder.insertAnywhere(s);
-  builder.assignAll();
+  builder.assignAll(sample);
   builder.run();
+  if (sample.length < n) {
+    if (!assignOutside(builder)) builder.assignAll(Int32Array.from({ length: n }, (_, i) => i));
+    builder.run();
+  }
   return builder.result();
 }
 
-/** Indices of the extreme points along the 26 directions of a 3x3x3 neighbourhood. */
-function extremesOf26(xyz: Float64Array, n: number): number[] {
-  const most = new Float64Array(26).fill(-Infinity);
-  const ids = new Int32Array(26).fill(-1);
-  const take = (k: number, d: number, i: number): void => {
-    if (d > (most[k] as number)) {
-      most[k] = d;
-      ids[k] = i;
-    }
-    if (-d > (most[k + 13] as number)) {
-      most[k + 13] = -d;
-      ids[k + 13] = i;
-    }
-  };
-  for (let i = 0; i < n; i++) {
-    const x = xyz[3 * i] as number;
-    const y = xyz[3 * i + 1] as number;
-    const z = xyz[3 * i + 2] as number;
-    take(0, x, i);
-    take(1, y, i);
-    take(2, z, i);
-    take(3, x + y, i);
-    take(4, x - y, i);
-    take(5, y + z, i);
-    take(6, y - z, i);
-    take(7, z + x, i);
-    take(8, z - x, i);
-    take(9, x + y + z, i);
-    take(10, x + y - z, i);
-    take(11, x - y + z, i);
-    take(12, x - y - z, i);
+/** Points of a large set whose hull is made first. */
+const SAMPLE = 4000;
+
+/** All points, or some of a large set: spread over it, but in step with no pattern of its rows. */
+function sampleOf(n: number): Int32Array {
+  if (n < 2 * SAMPLE) return Int32Array.from({ length: n }, (_, i) => i);
+  return Int32Array.from({ length: SAMPLE }, (_, k) =>
+    Math.floor(((k + ((k * 0.6180339887498949) % 1)) * n) / SAMPLE),
+  );
+}
+
+function finiteBounds(xyz: Float64Array): Box3 {
+  let [x0, y0, z0, x1, y1, z1] = [Infinity, Infinity, Infinity, -Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < xyz.length; i += 3) {
+    const x = xyz[i] as number;
+    const y = xyz[i + 1] as number;
+    const z = xyz[i + 2] as number;
+    // Only NaN and infinity do not vanish when multiplied by 0.
+    if ((x + y + z) * 0 !== 0)
+      throw new ScantlingError('NON_FINITE', `Vertex ${i / 3} is not a finite point.`);
+    if (x < x0) x0 = x;
+    if (x > x1) x1 = x;
+    if (y < y0) y0 = y;
+    if (y > y1) y1 = y;
+    if (z < z0) z0 = z;
+    if (z > z1) z1 = z;
   }
-  return [...new Set(ids)].filter((i) => i >= 0);
+  return { min: [x0, y0, z0], max: [x1, y1, z1] };
+}
+
+/** The 13 directions of a 3x3x3 neighbourhood that are not each other's opposites. */
+const DIRECTIONS = [
+  [1, 0, 0], [0, 1, 0], [0, 0, 1],
+  [1, 1, 0], [1, -1, 0], [0, 1, 1], [0, 1, -1], [1, 0, 1], [1, 0, -1],
+  [1, 1, 1], [1, 1, -1], [1, -1, 1], [1, -1, -1],
+] as const; // prettier-ignore
+
+/** Those of the sample that are extreme along 26 directions. */
+function extremesOf26(xyz: Float64Array, sample: Int32Array): number[] {
+  const ids = new Set<number>();
+  for (const [dx, dy, dz] of DIRECTIONS) {
+    let least = Infinity;
+    let most = -Infinity;
+    let low = -1;
+    let high = -1;
+    for (const p of sample) {
+      const i = 3 * p;
+      const d = dx * (xyz[i] as number) + dy * (xyz[i + 1] as number) + dz * (xyz[i + 2] as number);
+      if (d < least) {
+        least = d;
+        low = p;
+      }
+      if (d > most) {
+        most = d;
+        high = p;
+      }
+    }
+    if (low >= 0) ids.add(low).add(high);
+  }
+  return [...ids];
 }
 
 /** Four points that span a body, or null when all lie in one plane (decided exactly). */
@@ -101,290 +134,4 @@ function simplexOf(
   // point that is exactly off the plane will do.
   const d = farthest((i) => Math.abs(side(xyz, a, b, c, i)));
   return d < 0 ? null : [a, b, c, d];
-}
-
-/** Positive when point p lies on the outer side of a, b, c taken counter-clockwise; exact sign. */
-function side(xyz: Float64Array, a: number, b: number, c: number, p: number): number {
-  return -orient3d(
-    xyz[3 * a] as number, xyz[3 * a + 1] as number, xyz[3 * a + 2] as number,
-    xyz[3 * b] as number, xyz[3 * b + 1] as number, xyz[3 * b + 2] as number,
-    xyz[3 * c] as number, xyz[3 * c + 1] as number, xyz[3 * c + 2] as number,
-    xyz[3 * p] as number, xyz[3 * p + 1] as number, xyz[3 * p + 2] as number,
-  ); // prettier-ignore
-}
-
-/** Numbers kept per face: normal x, y, z (not of unit length), a corner, and a test's error. */
-const PLANE = 7;
-
-/**
- * Everything about the growing hull. Face f: corners v[3f..], neighbour nb[3f+i] over edge i, plane
- * [PLANE * f..]. Slots of faces that went are used again, so that memory stays near the cache.
- */
-class Builder {
-  private v = new Int32Array(0);
-  private nb = new Int32Array(0);
-  private plane = new Float64Array(0);
-  private alive = new Uint8Array(0);
-  /** First point known to lie outside the face, -1 for none; `next` chains them. */
-  private head = new Int32Array(0);
-  private faces = 0;
-  private readonly free: number[] = [];
-  private readonly next: Int32Array;
-  private readonly coneAt: Int32Array;
-  private readonly diameter: number;
-  /** Largest |x|, |y| and |z|. */
-  private readonly bound: readonly number[];
-  private readonly todo: number[] = [];
-  // Lists of one insertion, kept to spare their making.
-  private readonly visible: number[] = [];
-  private readonly rim: number[] = [];
-  private readonly made: number[] = [];
-
-  constructor(
-    private readonly xyz: Float64Array,
-    [a, b, c, d]: readonly [number, number, number, number],
-  ) {
-    const n = xyz.length / 3;
-    this.next = new Int32Array(n).fill(-1);
-    this.coneAt = new Int32Array(n).fill(-1);
-    let span = 0;
-    const bound: number[] = [];
-    for (let k = 0; k < 3; k++) {
-      let lo = Infinity;
-      let hi = -Infinity;
-      for (let i = k; i < xyz.length; i += 3) {
-        const x = xyz[i] as number;
-        if (x < lo) lo = x;
-        if (x > hi) hi = x;
-      }
-      span += hi - lo;
-      bound.push(Math.max(Math.abs(lo), Math.abs(hi)));
-    }
-    this.diameter = span;
-    this.bound = bound;
-    this.grow(256);
-    // Wind the first face so that d is behind it.
-    const [p, q, r] = side(xyz, a, b, c, d) < 0 ? [a, b, c] : [a, c, b];
-    this.addFace(p, q, r);
-    this.addFace(q, p, d);
-    this.addFace(r, q, d);
-    this.addFace(p, r, d);
-    this.nb.set([1, 2, 3, 0, 3, 2, 0, 1, 3, 0, 2, 1]);
-  }
-
-  private grow(capacity: number): void {
-    const copy = <T extends Int32Array | Float64Array | Uint8Array>(from: T, to: T): T => {
-      to.set(from);
-      return to;
-    };
-    this.v = copy(this.v, new Int32Array(3 * capacity));
-    this.nb = copy(this.nb, new Int32Array(3 * capacity));
-    this.plane = copy(this.plane, new Float64Array(PLANE * capacity));
-    this.alive = copy(this.alive, new Uint8Array(capacity));
-    this.head = copy(this.head, new Int32Array(capacity));
-  }
-
-  private addFace(a: number, b: number, c: number): number {
-    const { xyz } = this;
-    const f = this.free.pop() ?? this.faces++;
-    if (f >= this.alive.length) this.grow(2 * this.alive.length);
-    const ax = xyz[3 * a] as number, ay = xyz[3 * a + 1] as number, az = xyz[3 * a + 2] as number; // prettier-ignore
-    const ux = (xyz[3 * b] as number) - ax, uy = (xyz[3 * b + 1] as number) - ay, uz = (xyz[3 * b + 2] as number) - az; // prettier-ignore
-    const vx = (xyz[3 * c] as number) - ax, vy = (xyz[3 * c + 1] as number) - ay, vz = (xyz[3 * c + 2] as number) - az; // prettier-ignore
-    const size =
-      (Math.abs(ux) + Math.abs(uy) + Math.abs(uz)) * (Math.abs(vx) + Math.abs(vy) + Math.abs(vz));
-    const { v, plane } = this;
-    v[3 * f] = a;
-    v[3 * f + 1] = b;
-    v[3 * f + 2] = c;
-    const o = PLANE * f;
-    plane[o] = uy * vz - uz * vy;
-    plane[o + 1] = uz * vx - ux * vz;
-    plane[o + 2] = ux * vy - uy * vx;
-    plane[o + 3] = ax;
-    plane[o + 4] = ay;
-    plane[o + 5] = az;
-    // Bounds the rounding of n.(p - a): at most 16 units in the last place of the product of three
-    // 1-norms, of which `diameter` bounds the third.
-    plane[o + 6] = 2e-15 * size * this.diameter;
-    this.head[f] = -1;
-    this.alive[f] = 1;
-    return f;
-  }
-
-  /** Whether p lies strictly outside face f. */
-  private sees(f: number, p: number): boolean {
-    const d = this.height(f, p);
-    const slack = this.plane[PLANE * f + 6] as number;
-    if (d > slack) return true;
-    if (d < -slack) return false;
-    const { v } = this;
-    return (
-      side(this.xyz, v[3 * f] as number, v[3 * f + 1] as number, v[3 * f + 2] as number, p) > 0
-    );
-  }
-
-  private height(f: number, p: number): number {
-    const { xyz, plane } = this;
-    const o = PLANE * f;
-    return (
-      (plane[o] as number) * ((xyz[3 * p] as number) - (plane[o + 3] as number)) +
-      (plane[o + 1] as number) * ((xyz[3 * p + 1] as number) - (plane[o + 4] as number)) +
-      (plane[o + 2] as number) * ((xyz[3 * p + 2] as number) - (plane[o + 5] as number))
-    );
-  }
-
-  /** Adds p if it lies outside, looking at every face; for the first few points only. */
-  insertAnywhere(p: number): void {
-    for (let f = 0; f < this.faces; f++)
-      if (this.alive[f] && this.sees(f, p)) {
-        this.insert(p, f);
-        return;
-      }
-  }
-
-  /** Gives every point outside the first hull to one face that it sees. */
-  assignAll(): void {
-    const { xyz, plane } = this;
-    const faces: number[] = [];
-    for (let f = 0; f < this.faces; f++) if (this.alive[f]) faces.push(f);
-    // Most points are inside: a plain pass over flat numbers drops those beyond doubt.
-    const flat = new Float64Array(4 * faces.length);
-    const far = Math.max(...this.bound) + this.diameter;
-    faces.forEach((f, k) => {
-      const o = PLANE * f;
-      const [nx, ny, nz, ax, ay, az, slack] = plane.subarray(o, o + PLANE) as unknown as [
-        number,
-        number,
-        number,
-        number,
-        number,
-        number,
-        number,
-      ];
-      const l1 = Math.abs(nx) + Math.abs(ny) + Math.abs(nz);
-      flat.set([nx, ny, nz, nx * ax + ny * ay + nz * az - slack - 4e-15 * l1 * far], 4 * k);
-    });
-    const end = flat.length;
-    for (let i = 0; i < xyz.length; i += 3) {
-      const x = xyz[i] as number;
-      const y = xyz[i + 1] as number;
-      const z = xyz[i + 2] as number;
-      let k = 0;
-      while (
-        k < end &&
-        (flat[k] as number) * x + (flat[k + 1] as number) * y + (flat[k + 2] as number) * z <
-          (flat[k + 3] as number)
-      )
-        k += 4;
-      // The first face that may see the point comes first, so that most need one exact look.
-      if (k < end) this.assign(i / 3, faces, k / 4);
-    }
-    for (const f of faces) if (this.head[f] !== -1) this.todo.push(f);
-  }
-
-  private assign(p: number, faces: readonly number[], from: number): void {
-    for (let k = from; k < faces.length; k++) {
-      const f = faces[k] as number;
-      if (this.sees(f, p)) {
-        this.next[p] = this.head[f] as number;
-        this.head[f] = p;
-        return;
-      }
-    }
-  }
-
-  run(): void {
-    for (let f = this.todo.pop(); f !== undefined; f = this.todo.pop()) {
-      if (!this.alive[f]) continue;
-      let far = -1;
-      let most = -Infinity;
-      for (let p = this.head[f] as number; p !== -1; p = this.next[p] as number) {
-        const d = this.height(f, p);
-        if (d > most) {
-          most = d;
-          far = p;
-        }
-      }
-      if (far !== -1) this.insert(far, f);
-    }
-  }
-
-  /** Replaces the faces that p sees by the cone from p over their rim. */
-  private insert(p: number, first: number): void {
-    const { visible, rim, made } = this;
-    let { v, nb, alive } = this;
-    visible.length = 0;
-    rim.length = 0;
-    made.length = 0;
-    visible.push(first);
-    alive[first] = 0;
-    for (let k = 0; k < visible.length; k++) {
-      const f = visible[k] as number;
-      for (let i = 0; i < 3; i++) {
-        const g = nb[3 * f + i] as number;
-        if (alive[g] && this.sees(g, p)) {
-          alive[g] = 0;
-          visible.push(g);
-        }
-      }
-    }
-    // Triples: from, to, the face that stays.
-    for (const f of visible)
-      for (let i = 0; i < 3; i++) {
-        const g = nb[3 * f + i] as number;
-        if (alive[g])
-          rim.push(v[3 * f + i] as number, v[3 * f + (i === 2 ? 0 : i + 1)] as number, g);
-      }
-    for (let k = 0; k < rim.length; k += 3) {
-      const a = rim[k] as number;
-      const b = rim[k + 1] as number;
-      const g = rim[k + 2] as number;
-      const f = this.addFace(a, b, p);
-      ({ v, nb, alive } = this);
-      nb[3 * f] = g;
-      const i = v[3 * g] === b ? 0 : v[3 * g + 1] === b ? 1 : 2;
-      nb[3 * g + i] = f;
-      this.coneAt[a] = f;
-      made.push(f);
-    }
-    for (const f of made) {
-      const after = this.coneAt[v[3 * f + 1] as number] as number;
-      nb[3 * f + 1] = after;
-      nb[3 * after + 2] = f;
-    }
-    for (const f of visible) {
-      let q = this.head[f] as number;
-      while (q !== -1) {
-        const following = this.next[q] as number;
-        if (q !== p) this.assign(q, made, 0);
-        q = following;
-      }
-      this.free.push(f);
-    }
-    for (const f of made) if (this.head[f] !== -1) this.todo.push(f);
-  }
-
-  result(): Hull {
-    const { xyz, v, alive } = this;
-    const index = new Int32Array(xyz.length / 3).fill(-1);
-    const source: number[] = [];
-    const triangles: number[] = [];
-    for (let f = 0; f < this.faces; f++) {
-      if (!alive[f]) continue;
-      for (let i = 0; i < 3; i++) {
-        const p = v[3 * f + i] as number;
-        if (index[p] === -1) index[p] = source.push(p) - 1;
-        triangles.push(index[p] as number);
-      }
-    }
-    const positions = new Float64Array(3 * source.length);
-    source.forEach((p, k) => positions.set(xyz.subarray(3 * p, 3 * p + 3), 3 * k));
-    return {
-      positions,
-      source: Uint32Array.from(source),
-      triangles: Uint32Array.from(triangles),
-      rank: 3,
-    };
-  }
 }

@@ -58,6 +58,39 @@ describe('convexHull', () => {
     for (const corner of [0, 6, 42, 48, 294, 300, 336, 342]) expect(hull.source).toContain(corner);
   });
 
+  it('is exact on large sets, where a sample comes first, in shapes that are hard for its map', () => {
+    const random = seededRandom(7);
+    const count = 9000;
+    const shaped = (
+      shape: (u: number, v: number, w: number) => readonly number[],
+    ): Float64Array => {
+      const points = new Float64Array(3 * count);
+      for (let k = 0; k < count; k++) points.set(shape(random(), random(), random()), 3 * k);
+      return points;
+    };
+    const cases = {
+      needle: shaped((u, v, w) => [1000 * u, 0.01 * v, 0.01 * w]),
+      sheet: shaped((u, v, w) => [300 * u, 200 * v, 1e-7 * w]),
+      'far away': shaped((u, v, w) => [1e8 + u, -1e8 + v, 1e8 + w]),
+      'steps of a grid': shaped((u, v, w) => [u, v, w].map((x) => Math.round(12 * x) / 10)),
+      'box with two spikes': shaped((u, v, w) =>
+        u < 0.001 ? [50 * u, 900, 3] : u > 0.999 ? [4, 4, -900 * v] : [9 * u, 8 * v, 7 * w],
+      ),
+      bowl: shaped((u, v) => {
+        const [r, a] = [Math.sqrt(u) * 40, 2 * Math.PI * v];
+        return [r * Math.cos(a), r * Math.sin(a), (r * r) / 200];
+      }),
+    };
+    for (const [name, points] of Object.entries(cases)) {
+      const hull = convexHull(points);
+      expect(hull.rank, name).toBe(3);
+      const step = Math.ceil((hull.triangles.length / 3) * (count / 4e6));
+      // All of a small hull's facets against all points; of a large one every so many points.
+      const seen = points.filter((_, i) => Math.floor(i / 3) % Math.max(1, step) === 0);
+      expectHullOf(seen, hull);
+    }
+  });
+
   it('has the same volume as an independent hull (the one in three) on seeded clouds', () => {
     for (const seed of [1, 2, 3, 4, 5]) {
       const random = seededRandom(seed);
