@@ -49,6 +49,42 @@ export function skinPoints(body: Body): Float64Array {
   return out;
 }
 
+/** Points whose convex hull is that of one side of a cut: its skin's vertices and the cut's. */
+export function sidePoints(
+  body: Body,
+  n: Vec3,
+  offset: number,
+  side: 'below' | 'above',
+): Float64Array {
+  const { positions: p, triangles: t, skin } = body;
+  const h = heightsAlong(p, n);
+  const up = side === 'above';
+  const used = new Uint8Array(h.length);
+  const out: number[] = [];
+  for (let f = 0; f < skin.length; f++) {
+    if (!skin[f]) continue;
+    for (let c = 0; c < 3; c++) {
+      const i = t[3 * f + c] as number;
+      const j = t[3 * f + ((c + 1) % 3)] as number;
+      const hi = h[i] as number;
+      const hj = h[j] as number;
+      const mine = hi > offset === up;
+      if (mine && !used[i]) {
+        used[i] = 1;
+        out.push(p[3 * i] as number, p[3 * i + 1] as number, p[3 * i + 2] as number);
+      }
+      // Every edge of a closed mesh is met twice: once is enough.
+      if (i > j || mine === (hj > offset === up)) continue;
+      const s = (offset - hi) / (hj - hi);
+      for (let k = 0; k < 3; k++) {
+        const a = p[3 * i + k] as number;
+        out.push(a + s * ((p[3 * j + k] as number) - a));
+      }
+    }
+  }
+  return Float64Array.from(out);
+}
+
 /** Signed volume of the chain, mm3, summed about its first vertex. */
 export function bodyVolume(body: Body): number {
   const p = body.positions;

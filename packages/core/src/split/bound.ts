@@ -2,6 +2,7 @@ import type { Envelope } from '../envelope/index.ts';
 import { decideFit, freeSpaceOf, meanWidth, piecesAtLeast } from '../fit/index.ts';
 import { convexHull } from '../hull/index.ts';
 import { countBodies, skinPoints } from './body.ts';
+import { extremePoints } from './frames.ts';
 import { massOf } from './mass.ts';
 import type { Part } from './measure.ts';
 
@@ -12,6 +13,8 @@ export interface Bound {
 
 /** Cells of rotations allowed to prove that the part fits nowhere. */
 const CELLS = 20_000;
+/** Points that reach far, for measures that only grow with more of them. */
+const FEW = 400;
 
 /**
  * Proved: fewer pieces than this cannot all fit, whichever machine each goes on. One when the part
@@ -19,15 +22,21 @@ const CELLS = 20_000;
  * line, mean width) are each set against the largest of any machine.
  */
 export function leastPieces(part: Part, envelopes: readonly Envelope[]): Bound {
-  const hull = convexHull(skinPoints(part.body));
-  for (const envelope of envelopes) {
-    const answer = decideFit(hull, envelope, { maxCells: CELLS });
-    if (answer.fits === true) return { count: 1, because: `it fits ${envelope.name} as it is` };
-    if (answer.fits === null)
-      return {
-        count: 1,
-        because: `it is not proved that it fits ${envelope.name} in no orientation`,
-      };
+  const skin = skinPoints(part.body);
+  // What does not fit, is too long or too wide in part is so as a whole: a few points prove it.
+  let hull = convexHull(extremePoints(skin, FEW));
+  const answerAt = (e: Envelope) => decideFit(hull, e, { maxCells: CELLS });
+  if (!envelopes.every((e) => answerAt(e).fits === false)) {
+    hull = convexHull(skin);
+    for (const envelope of envelopes) {
+      const answer = answerAt(envelope);
+      if (answer.fits === true) return { count: 1, because: `it fits ${envelope.name} as it is` };
+      if (answer.fits === null)
+        return {
+          count: 1,
+          because: `it is not proved that it fits ${envelope.name} in no orientation`,
+        };
+    }
   }
   const spaces = envelopes.map(freeSpaceOf).filter((s) => s !== null);
   const [first] = spaces;

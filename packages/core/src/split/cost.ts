@@ -14,6 +14,7 @@ export interface CostValues {
   readonly imbalance: number;
   readonly features: number;
   readonly brokenMirrors: number;
+  readonly oddAngles: number;
   readonly looseBodies: number;
 }
 
@@ -42,6 +43,7 @@ export function costTerms(
     term('imbalance', v.imbalance, '1', w.imbalance),
     term('feature', v.features, 'feature', w.feature),
     term('asymmetry', v.brokenMirrors, 'plane', w.asymmetry),
+    term('oddAngle', v.oddAngles, 'cut', w.oddAngle),
     term('looseBody', v.looseBodies, 'body', w.looseBody),
   ];
   return { total: terms.reduce((sum, t) => sum + t.cost, 0), terms };

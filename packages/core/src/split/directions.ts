@@ -1,6 +1,7 @@
 import type { Mesh, Plane } from '../mesh/index.ts';
 import { unit, type Vec3 } from '../math/index.ts';
 import { extremePoints, PART_AXES, sameLine, smallBox, spreadAxes, upright, type Axes } from './frames.ts'; // prettier-ignore
+import { plainNormals } from './plain.ts';
 import { mirrorPlanes } from './symmetry.ts';
 
 export interface Direction {
@@ -14,6 +15,8 @@ export interface Candidates {
   /** Frames whose boxes tell roughly how many pieces a body needs. */
   readonly frames: readonly Axes[];
   readonly mirrors: readonly Plane[];
+  /** Normals that are easy to set by hand. */
+  readonly plain: readonly Vec3[];
 }
 
 const MOST_DIRECTIONS = 10;
@@ -38,18 +41,20 @@ export function candidateDirections(
     (f, i, all) => !all.slice(0, i).some((g) => f.every((d) => g.some((e) => sameLine(d, e)))),
   );
   const found: Direction[] = [];
-  const add = (d: Vec3, origin: string): void => {
+  const add = (d: Vec3, origin: string, apartDeg = 1): void => {
     const normal = upright(d);
-    if (normal && !found.some((f) => sameLine(f.normal, normal))) found.push({ normal, origin });
+    if (normal && !found.some((f) => sameLine(f.normal, normal, apartDeg)))
+      found.push({ normal, origin });
   };
   if (allowed && allowed.length > 0) for (const d of allowed) add(d, 'allowed');
   else {
     PART_AXES.forEach((d, i) => {
       add(d, `axis ${'xyz'[i]}`);
     });
-    for (const d of box) add(d, 'box');
-    for (const d of spread) add(d, 'principal');
     for (const d of faces) add(d, 'face');
+    // Reckoned directions hardly off a plain one bring nothing that turning it a little would not.
+    for (const d of box) add(d, 'box', 5);
+    for (const d of spread) add(d, 'principal', 5);
   }
   const mirrors = mirrorPlanes(
     skin,
@@ -60,7 +65,13 @@ export function candidateDirections(
       ? d
       : { ...d, origin: 'symmetry' },
   );
-  return { directions: named.slice(0, MOST_DIRECTIONS), frames, mirrors };
+  const own = [...(allowed ?? []), ...faces, ...mirrors.map((m) => m.normal)];
+  return {
+    directions: named.slice(0, MOST_DIRECTIONS),
+    frames,
+    mirrors,
+    plain: plainNormals(own),
+  };
 }
 
 const STEPS = 50;

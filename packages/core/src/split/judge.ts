@@ -1,8 +1,9 @@
 import type { Envelope } from '../envelope/index.ts';
 import { decideFit, placeInYaw, type FitBody } from '../fit/index.ts';
+import { quatToMatrix, type Mat3, type Vec3 } from '../math/index.ts';
 import type { Axes } from './frames.ts';
 import { extremePoints, widthAlong } from './frames.ts';
-import { Reach } from './reach.ts';
+import { innerBoxes, Reach } from './reach.ts';
 import type { PieceFit } from './types.ts';
 
 /** The envelope with more room kept free at the sides and the top. */
@@ -21,11 +22,15 @@ export class Judge {
   readonly reach: Reach;
   readonly diagonalMm: number;
   private readonly signal: AbortSignal | undefined;
+  private readonly boxes: readonly Vec3[];
+  /** Rotations in which something fitted, the latest first. */
+  private readonly known: Mat3[] = [];
 
   constructor(envelopes: readonly Envelope[], signal?: AbortSignal) {
     this.envelopes = envelopes;
     this.signal = signal;
     this.reach = new Reach(envelopes);
+    this.boxes = envelopes.flatMap(innerBoxes);
     this.diagonalMm = Math.max(...envelopes.map(diagonalOf));
   }
 
@@ -40,11 +45,32 @@ export class Judge {
     return best;
   }
 
-  /** A few hundred cells of work on a few hundred points: true may be wrong by a hair. */
-  likely(points: Float64Array, frames: readonly Axes[]): boolean {
+  /**
+   * A little work on a few hundred points: true may be wrong by a hair, false by more. Pieces of
+   * one part often fit in the same few rotations, so those that did are tried first.
+   * @param cells of rotations that may be looked into
+   */
+  likely(points: Float64Array, frames: readonly Axes[], cells = QUICK_CELLS): boolean {
     if (frames.some((f) => f.some((d) => widthAlong(points, d) > this.diagonalMm))) return false;
-    const few = extremePoints(points, 160);
-    return this.envelopes.some((e) => decideFit(few, e, this.options(QUICK_CELLS)).fits === true);
+    const few = extremePoints(points, cells < QUICK_CELLS ? 90 : 160);
+    if (this.known.some((m) => this.fitsTurned(few, m))) return true;
+    for (const envelope of this.envelopes) {
+      const answer = decideFit(few, envelope, this.options(cells));
+      if (!answer.fits) continue;
+      this.known.unshift(quatToMatrix(answer.placement.rotation));
+      this.known.length = Math.min(this.known.length, KNOWN);
+      return true;
+    }
+    return false;
+  }
+
+  private fitsTurned(points: Float64Array, m: Mat3): boolean {
+    const x = widthAlong(points, [m[0], m[1], m[2]]);
+    const y = widthAlong(points, [m[3], m[4], m[5]]);
+    const z = widthAlong(points, [m[6], m[7], m[8]]);
+    return this.boxes.some(
+      (b) => z <= b[2] && ((x <= b[0] && y <= b[1]) || (x <= b[1] && y <= b[0])),
+    );
   }
 
   /** The certificate: the first envelope, in the order given, that takes the points. */
@@ -68,7 +94,8 @@ export class Judge {
   }
 }
 
-const QUICK_CELLS = 200;
+const QUICK_CELLS = 100;
+const KNOWN = 12;
 
 function diagonalOf(envelope: Envelope): number {
   const plate = envelope.plate;

@@ -32,14 +32,28 @@ export function massOf(body: Body): Mass {
   return { volumeMm3: six / 6, centreMm: centre as unknown as Vec3 };
 }
 
-/** Area of the section of a closed chain, mm2; sums over single facets (Green's theorem). */
-export function sectionArea(body: Body, { normal: n, offsetMm: at }: Plane): number {
+export interface SectionFigures {
+  /** Of a closed chain, mm2. */
+  readonly areaMm2: number;
+  /** Outline on the skin, mm, and the part of it on facets that face the viewer. */
+  readonly lengthMm: number;
+  readonly seenMm: number;
+  /** Middle of the outline; null where nothing is cut. */
+  readonly middleMm: Vec3 | null;
+}
+
+/** A plane section of a closed chain in one pass; sums over single facets (Green's theorem). */
+export function sectionFigures(
+  body: Body,
+  { normal: n, offsetMm: at }: Plane,
+  seenFrom: Vec3 | null = null,
+): SectionFigures {
   const h = heightsAlong(body.positions, n);
-  const { positions: p, triangles: t } = body;
+  const { positions: p, triangles: t, skin } = body;
   const ox = p[0] as number;
   const oy = p[1] as number;
   const oz = p[2] as number;
-  let twice = 0;
+  let twice = 0, length = 0, seen = 0, mx = 0, my = 0, mz = 0; // prettier-ignore
   for (let f = 0; f < t.length; f += 3) {
     const i = t[f] as number;
     const j = t[f + 1] as number;
@@ -54,17 +68,34 @@ export function sectionArea(body: Body, { normal: n, offsetMm: at }: Plane): num
     const s = (at - (h[a] as number)) / ((h[b] as number) - (h[a] as number));
     const r = (at - (h[a] as number)) / ((h[c] as number) - (h[a] as number));
     const ax = p[3 * a] as number, ay = p[3 * a + 1] as number, az = p[3 * a + 2] as number; // prettier-ignore
-    const qx = ax - ox + s * ((p[3 * b] as number) - ax);
-    const qy = ay - oy + s * ((p[3 * b + 1] as number) - ay);
-    const qz = az - oz + s * ((p[3 * b + 2] as number) - az);
-    const rx = ax - ox + r * ((p[3 * c] as number) - ax);
-    const ry = ay - oy + r * ((p[3 * c + 1] as number) - ay);
-    const rz = az - oz + r * ((p[3 * c + 2] as number) - az);
+    const bx = (p[3 * b] as number) - ax, by = (p[3 * b + 1] as number) - ay, bz = (p[3 * b + 2] as number) - az; // prettier-ignore
+    const cx = (p[3 * c] as number) - ax, cy = (p[3 * c + 1] as number) - ay, cz = (p[3 * c + 2] as number) - az; // prettier-ignore
+    const qx = ax - ox + s * bx, qy = ay - oy + s * by, qz = az - oz + s * bz; // prettier-ignore
+    const rx = ax - ox + r * cx, ry = ay - oy + r * cy, rz = az - oz + r * cz; // prettier-ignore
     const v = n[0] * (qy * rz - qz * ry) + n[1] * (qz * rx - qx * rz) + n[2] * (qx * ry - qy * rx);
     twice += (h[a] as number) > at ? v : -v;
+    if (!skin[f / 3]) continue;
+    const l = Math.sqrt((rx - qx) ** 2 + (ry - qy) ** 2 + (rz - qz) ** 2);
+    length += l;
+    mx += l * (qx + rx);
+    my += l * (qy + ry);
+    mz += l * (qz + rz);
+    if (!seenFrom) continue;
+    // (a, b, c) is turned from (i, j, k): the normal keeps its sense.
+    const facing = (by * cz - bz * cy) * seenFrom[0] + (bz * cx - bx * cz) * seenFrom[1] + (bx * cy - by * cx) * seenFrom[2]; // prettier-ignore
+    if (facing > 0) seen += l;
   }
-  return twice / 2;
+  return {
+    areaMm2: twice / 2,
+    lengthMm: length,
+    seenMm: seenFrom ? seen : length,
+    middleMm:
+      length > 0 ? [ox + mx / (2 * length), oy + my / (2 * length), oz + mz / (2 * length)] : null,
+  };
 }
+
+export const sectionArea = (body: Body, plane: Plane): number =>
+  sectionFigures(body, plane).areaMm2;
 
 /**
  * Area of skin that faces down steeper than 45 degrees, mm2, when `down` points down; what lies

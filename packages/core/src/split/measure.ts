@@ -17,7 +17,8 @@ import { featuresCut } from './features.ts';
 import { extremePoints } from './frames.ts';
 import type { Cut, Task } from './leaf.ts';
 import { massOf, overhangArea, sectionArea, type Mass } from './mass.ts';
-import { bendingStress, MOST_STRESS } from './options.ts';
+import { bendingStress, MOST_STRESS } from './sweep-cost.ts';
+import { isPlain } from './plain.ts';
 import { outlineWithin, regionsOf, seamOf, type SidedPlane } from './seam.ts';
 import { mirrored, mirroredDirection } from './symmetry.ts';
 import type { Seam } from './types.ts';
@@ -163,6 +164,9 @@ export function measureTree(tree: PlaneTree, part: Part, task: Task): Measured {
     imbalance: part.closed && mean > 0 ? Math.max(...volumes) / mean - 1 : 0,
     features: values.features,
     brokenMirrors: brokenMirrors(cuts, task),
+    oddAngles: cuts.filter(
+      ({ cut }) => cut.origin !== 'given' && !isPlain(cut.normal, task.candidates.plain),
+    ).length,
     looseBodies: Math.max(0, pieces.reduce((sum, p) => sum + p.bodies - 1, 0) - (task.bodies - 1)),
   };
   return { tree: tree0, cuts, pieces, cost: costTerms(costValues, settings) };

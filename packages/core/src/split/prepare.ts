@@ -40,6 +40,8 @@ export interface Prepared {
   /** The same, coarser and reflected by `signs`, for the search. */
   readonly thin: Part;
   readonly signs: Vec3;
+  /** The part itself, reflected by `signs`. */
+  readonly form: Mesh;
   /** Certifies pieces against the envelopes as given, allowance taken off. */
   readonly judge: Judge;
   /** The task on the coarser part: its judge keeps the coarsening's error free as well. */
@@ -103,6 +105,7 @@ export function prepareSplit(
     part,
     thin,
     signs,
+    form,
     judge,
     remarks,
     task: {
@@ -118,7 +121,11 @@ export function prepareSplit(
     partTask: {
       ...shared,
       judge,
-      candidates: { ...candidates, mirrors: candidates.mirrors.map((m) => reflectPlane(m, signs)) },
+      candidates: {
+        ...candidates,
+        mirrors: candidates.mirrors.map((m) => reflectPlane(m, signs)),
+        plain: candidates.plain.map((d) => reflected(d, signs)),
+      },
       keep,
       features,
       seenFrom,

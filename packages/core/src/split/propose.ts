@@ -4,9 +4,10 @@ import { dot, length, sub, type Vec3 } from '../math/index.ts';
 import { boundsOf, type Mesh } from '../mesh/index.ts';
 import { leastPieces } from './bound.ts';
 import { givenDraft } from './given.ts';
-import { cutsOf, isFork, makeLeaf, replaceLeaf, type Cut, type Draft, type Leaf, type Task } from './leaf.ts'; // prettier-ignore
-import { measureTree, type Part, type PlaneTree } from './measure.ts';
+import { cutsOf, isFork, leavesOf, makeLeaf, replaceLeaf, type Cut, type Draft, type Leaf } from './leaf.ts'; // prettier-ignore
+import { measureTree, type PlaneTree } from './measure.ts';
 import { differ, planOf } from './plan.ts';
+import { polishDraft } from './polish.ts';
 import { prepareSplit, type Prepared, type SplitOptions } from './prepare.ts';
 import { upright } from './frames.ts';
 import { reflectPlane } from './reflect.ts';
@@ -15,7 +16,9 @@ import { seedDrafts } from './seeds.ts';
 import type { Split, SplitPlan } from './types.ts';
 
 /** Complete drafts that get their full cost on the coarser part. */
-const LOOKED_AT = 24;
+const LOOKED_AT = 12;
+/** The best of them that get the last touches, for each plan that is wanted. */
+const POLISHED = 2;
 /** Times a draft goes back to the search because a piece failed its certificate. */
 const RETURNS = 4;
 
@@ -72,11 +75,12 @@ export function proposeSplit(
 /** Searches, measures the best drafts on the part, and keeps those that really differ. */
 function plansFrom(
   starts: readonly Draft[],
-  { part, thin, task, signs }: Prepared,
+  prepared: Prepared,
   finish: (draft: Draft) => SplitPlan,
   options: SplitOptions,
   known: readonly SplitPlan[],
 ): SplitPlan[] {
+  const { part, task, signs } = prepared;
   const wanted = options.alternatives ?? 3;
   const box = boundsOf(part.mesh.positions);
   const size = length(sub(box.max, box.min));
@@ -85,11 +89,22 @@ function plansFrom(
   let from = starts;
   for (let round = 0; round <= RETURNS; round++) {
     const failed: Draft[] = [];
-    for (const draft of cheapest(searchDrafts(from, task), thin, task)) {
+    for (const { draft, rough } of cheapest(
+      searchDrafts(from, task),
+      prepared,
+      POLISHED * wanted,
+    )) {
       checkCancelled(options.signal && { signal: options.signal });
       if (complete() >= wanted) break;
       if (plans.some((p) => p.complete && !differ(p.planes, ownCuts(draft, signs), size))) continue;
       const plan = finish(draft);
+      if (!plan.complete && rough) {
+        // The last touches went a hair too far: as it was before them, then.
+        const before = finish(rough);
+        plans.push(before);
+        if (!before.complete) failed.push(failedDraft(rough, before, signs));
+        continue;
+      }
       plans.push(plan);
       if (!plan.complete) failed.push(failedDraft(draft, plan, signs));
     }
@@ -106,17 +121,30 @@ function plansFrom(
     .slice(0, wanted);
 }
 
-/** The best drafts by their full cost, taken on the coarser part. */
-function cheapest(states: readonly State[], thin: Part, task: Task): Draft[] {
-  return states
-    .slice(0, LOOKED_AT)
-    .map(({ draft, count }) => ({
-      draft,
-      count,
-      cost: measureTree(treeOf(draft), thin, task).cost.total,
-    }))
-    .sort((a, b) => a.count - b.count || a.cost - b.cost)
-    .map(({ draft }) => draft);
+interface Finalist {
+  readonly draft: Draft;
+  /** What it was before the last touches; null where they changed nothing. */
+  readonly rough: Draft | null;
+}
+
+/** The best drafts by their full cost, taken on the coarser part; the first of them polished. */
+function cheapest(states: readonly State[], prepared: Prepared, polished: number): Finalist[] {
+  const { thin, task } = prepared;
+  const cost = (draft: Draft): number => measureTree(treeOf(draft), thin, task).cost.total;
+  const ranked = (finalists: readonly Finalist[]): Finalist[] =>
+    finalists
+      .map((f) => ({ f, count: leavesOf(f.draft).length, cost: cost(f.draft) }))
+      .sort((a, b) => a.count - b.count || a.cost - b.cost)
+      .map(({ f }) => f);
+  const rough = ranked(states.slice(0, LOOKED_AT).map(({ draft }) => ({ draft, rough: null })));
+  return ranked(
+    rough.map((finalist, i) => {
+      checkCancelled(task.signal && { signal: task.signal });
+      if (i >= polished) return finalist;
+      const draft = polishDraft(finalist.draft, { ...prepared, cost });
+      return draft === finalist.draft ? finalist : { draft, rough: finalist.draft };
+    }),
+  );
 }
 
 const treeOf = (draft: Draft): PlaneTree =>

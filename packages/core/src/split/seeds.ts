@@ -1,6 +1,6 @@
 import { dot, type Vec3 } from '../math/index.ts';
 import { skinPoints } from './body.ts';
-import { extremePoints, sameLine, type Axes } from './frames.ts';
+import { extremePoints, sameLine, upright, type Axes } from './frames.ts';
 import { crossesZone } from './keep.ts';
 import { cutLeaf, isFork, leavesOf, type Draft, type Leaf, type Task } from './leaf.ts';
 
@@ -102,10 +102,12 @@ function gridDraft(root: Leaf, frame: Axes, points: Float64Array, task: Task): D
     const k = slices[i] as number;
     if (k < 2 || !draft) continue;
     const axis = frame[i] as Vec3;
-    const direction = task.candidates.directions.find((d) => sameLine(d.normal, axis, 0.01));
-    if (!direction) return null;
-    const [low, high] = extent(points, direction.normal);
-    draft = slice(draft, direction.normal, direction.origin, low, high, k, task, true);
+    const near = task.candidates.directions.find((d) => sameLine(d.normal, axis, 5));
+    if (!near) return null;
+    const exact = sameLine(near.normal, axis, 0.01);
+    const normal = exact ? near.normal : (upright(axis) ?? axis);
+    const [low, high] = extent(points, normal);
+    draft = slice(draft, normal, exact ? near.origin : 'box', low, high, k, task, true);
   }
   return draft;
 }
