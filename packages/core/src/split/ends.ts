@@ -46,20 +46,25 @@ export function knownEnds(
 /** Whether a cut at this offset may yet turn out to leave two pieces that fit. */
 export const possible = (ends: Ends, k: number): boolean => k < ends.lowNot && k > ends.highNot;
 
-/** Rotations looked into per decision: enough for most, and missing one does no harm. */
-const CELLS = 30;
-
 /**
  * Finds out, by halving, up to where either side fits.
  * @param most decisions allowed
+ * @param whole the body is the whole part, and worth more work
  * @returns decisions made
  */
-export function settle(body: Body, sweep: Sweep, ends: Ends, task: Task, most: number): number {
+export function settle(
+  body: Body,
+  sweep: Sweep,
+  ends: Ends,
+  task: Task,
+  most: number,
+  whole: boolean,
+): number {
   const fits = (k: number, side: 'below' | 'above'): boolean =>
     task.judge.likely(
       sidePoints(body, sweep.normal, sweep.offsetsMm[k] as number, side),
       task.candidates.frames,
-      CELLS,
+      whole ? 'quick' : 'rough',
     );
   let used = 0;
   while (ends.lowNot - ends.lowTo > 1 && used < most) {

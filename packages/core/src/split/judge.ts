@@ -1,6 +1,7 @@
 import type { Envelope } from '../envelope/index.ts';
 import { decideFit, placeInYaw, type FitBody } from '../fit/index.ts';
 import { quatToMatrix, type Mat3, type Vec3 } from '../math/index.ts';
+import { convexHull } from '../hull/index.ts';
 import type { Axes } from './frames.ts';
 import { extremePoints, widthAlong } from './frames.ts';
 import { innerBoxes, Reach } from './reach.ts';
@@ -48,11 +49,11 @@ export class Judge {
   /**
    * A little work on a few hundred points: true may be wrong by a hair, false by more. Pieces of
    * one part often fit in the same few rotations, so those that did are tried first.
-   * @param cells of rotations that may be looked into
    */
-  likely(points: Float64Array, frames: readonly Axes[], cells = QUICK_CELLS): boolean {
+  likely(points: Float64Array, frames: readonly Axes[], effort: Effort = 'quick'): boolean {
     if (frames.some((f) => f.some((d) => widthAlong(points, d) > this.diagonalMm))) return false;
-    const few = extremePoints(points, cells < QUICK_CELLS ? 90 : 160);
+    const { cells, most } = EFFORTS[effort];
+    const few = most < Infinity ? extremePoints(points, most) : convexHull(points).positions;
     if (this.known.some((m) => this.fitsTurned(few, m))) return true;
     for (const envelope of this.envelopes) {
       const answer = decideFit(few, envelope, this.options(cells));
@@ -94,7 +95,15 @@ export class Judge {
   }
 }
 
-const QUICK_CELLS = 100;
+/** How much work goes into a guess: cells of rotations, and points looked at. */
+const EFFORTS = {
+  rough: { cells: 30, most: 90 },
+  quick: { cells: 100, most: 160 },
+  /** All points count: no piece is taken to fit by a hair. */
+  sure: { cells: 150, most: Infinity },
+} as const;
+export type Effort = keyof typeof EFFORTS;
+
 const KNOWN = 12;
 
 function diagonalOf(envelope: Envelope): number {

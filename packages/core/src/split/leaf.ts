@@ -3,7 +3,7 @@ import type { Vec3 } from '../math/index.ts';
 import { bodyVolume, clipBody, skinPoints, type Body } from './body.ts';
 import type { Candidates } from './directions.ts';
 import type { Feature } from './features.ts';
-import type { Judge } from './judge.ts';
+import type { Effort, Judge } from './judge.ts';
 import type { KeepZone } from './keep.ts';
 import type { SidedPlane } from './seam.ts';
 import type { SplitSettings } from './settings.ts';
@@ -21,6 +21,8 @@ export interface Task {
   /** Pieces wanted at least, whether they fit sooner or not. */
   readonly wanted: number;
   readonly signal: AbortSignal | undefined;
+  /** How sure it must be that a piece fits. Default `quick`. */
+  readonly effort?: Effort;
 }
 
 /** A plane, and where its direction came from. */
@@ -73,7 +75,11 @@ const CLOSER_LOOK = 4;
 export function makeLeaf(body: Body, within: readonly SidedPlane[], task: Task): Leaf {
   const points = skinPoints(body);
   let count = task.judge.count(points, task.candidates.frames);
-  if (count > 1 && count <= CLOSER_LOOK && task.judge.likely(points, task.candidates.frames))
+  if (
+    count > 1 &&
+    count <= CLOSER_LOOK &&
+    task.judge.likely(points, task.candidates.frames, task.effort)
+  )
     count = 1;
   return { body, within, count, volumeMm3: Math.abs(bodyVolume(body)) };
 }

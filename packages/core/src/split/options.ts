@@ -49,9 +49,10 @@ const DECISIONS = { part: 60, piece: 24 };
  */
 export function cutOptions(leaf: Leaf, task: Task): Option[] {
   const scans = scansOf(leaf, task);
-  let budget = leaf.within.length === 0 ? DECISIONS.part : DECISIONS.piece;
+  const whole = leaf.within.length === 0;
+  let budget = whole ? DECISIONS.part : DECISIONS.piece;
   const decide = (scan: Scan): void => {
-    budget -= settle(leaf.body, scan.sweep, scan.ends, task, budget);
+    budget -= settle(leaf.body, scan.sweep, scan.ends, task, budget, whole);
     for (let k = 0; k <= scan.ends.lowTo; k++) scan.below[k] = 1;
     for (let k = scan.ends.highFrom; k < scan.above.length; k++) scan.above[k] = 1;
   };

@@ -19,32 +19,33 @@ export interface Polish {
 
 /** Directions this near to a plain one are tried on it. */
 const NEAR_DEG = 15;
-/** How much more a cut, and a plan, may cost for it: a share, and mm of seam. */
-const WORSE = 0.02;
-const WORSE_MM = 1;
+/** How much more a cut may cost for a plain direction and for a whole height, as a share. */
+const WORSE = { plain: 0.02, whole: 0.004 };
 
 /**
  * The last touches on a complete draft: cuts moved to where they are cheapest, planes hardly off a
  * plain direction set on it, heights over the piece's lowest point made whole numbers. Each only
  * where all pieces still fit and the plan does not cost notably more.
  */
-export function polishDraft(draft: Draft, polish: Polish): Draft {
+export function polishDraft(draft: Draft, given: Polish): Draft {
+  const polish: Polish = { ...given, task: { ...given.task, effort: 'sure' } };
   const refined = refineDraft(draft, polish.task);
   const better = polish.cost(refined) < polish.cost(draft) ? refined : draft;
-  const plain = everyCut(better, (fork) => plainer(fork, polish), polish.task);
-  const round = everyCut(plain, (fork) => rounder(fork, polish), polish.task);
-  const most = polish.cost(better) * (1 + WORSE) + WORSE_MM;
+  const plain = everyCut(better, (fork) => plainer(fork, polish), WORSE.plain, polish.task);
+  const round = everyCut(plain, (fork) => rounder(fork, polish), WORSE.whole, polish.task);
+  // Cuts were priced one by one: the plan as a whole has the last word.
+  const most = polish.cost(better) * (1 + WORSE.plain);
   return [round, plain].find((d) => d === better || polish.cost(d) <= most) ?? better;
 }
 
 /** Tries cuts in place of every fork's, parents first, and keeps the first that is good enough. */
-function everyCut(draft: Draft, triesFor: (fork: Fork) => Cut[], task: Task): Draft {
+function everyCut(draft: Draft, triesFor: (fork: Fork) => Cut[], worse: number, task: Task): Draft {
   if (!isFork(draft)) return draft;
   const tries = draft.cut.origin === 'given' ? [] : triesFor(draft);
   let here = draft;
   if (tries.length > 0) {
     const price = priceOf(draft, task);
-    const most = price(draft.cut) * (1 + WORSE) + WORSE_MM;
+    const most = price(draft.cut) * (1 + worse);
     for (const cut of tries) {
       if (task.keep.some((zone) => crossesZone(zone, cut)) || price(cut) > most) continue;
       const next = withCut(draft, cut, task);
@@ -53,8 +54,8 @@ function everyCut(draft: Draft, triesFor: (fork: Fork) => Cut[], task: Task): Dr
       break;
     }
   }
-  const below = everyCut(here.below, triesFor, task);
-  const above = everyCut(here.above, triesFor, task);
+  const below = everyCut(here.below, triesFor, worse, task);
+  const above = everyCut(here.above, triesFor, worse, task);
   return below === here.below && above === here.above ? here : { ...here, below, above };
 }
 

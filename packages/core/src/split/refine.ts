@@ -22,6 +22,8 @@ export function refineDraft(draft: Draft, task: Task): Draft {
 const TURN = Math.PI / 15;
 const SHIFT = 0.06;
 const HALVINGS = 5;
+/** Of a step's moves that are cheaper, so many are carried out to see if all pieces still fit. */
+const TRIES = 4;
 
 function refineCut(fork: Fork, task: Task): Fork {
   if (fork.cut.origin === 'given') return fork;
@@ -35,7 +37,7 @@ function refineCut(fork: Fork, task: Task): Fork {
       .filter((t) => t.costMm < cost - 1e-3 * Math.abs(cost))
       .sort((a, b) => a.costMm - b.costMm);
     let moved = false;
-    for (const { cut, costMm } of tries.slice(0, 3)) {
+    for (const { cut, costMm } of tries.slice(0, TRIES)) {
       const next = withCut(fork, cut, task);
       if (!next) continue;
       [best, cost, moved] = [next, costMm, true];
@@ -56,15 +58,14 @@ function movesOf(cut: Cut, leaf: Leaf, task: Task, turn: number, shift: number):
   // Directions the maker allowed are kept.
   if (!middle || cut.origin === 'allowed') return shifted;
   const { u, v } = frameOf(cut.normal);
-  const turned = [u, v, scale(u, -1), scale(v, -1)].map((side) =>
-    throughPoint(add(cut.normal, scale(side, Math.tan(turn))), middle, cut),
+  // Turned and shifted at once as well: along the edge of what fits, neither alone gets on.
+  const turned = [u, v, scale(u, -1), scale(v, -1)].flatMap((side) =>
+    [0, shift, -shift].map((by) => {
+      const normal = unit(add(cut.normal, scale(side, Math.tan(turn)))) ?? cut.normal;
+      return { normal, offsetMm: dot(normal, middle) + by, origin: 'refined' };
+    }),
   );
   return [...shifted, ...turned].filter((c) => !task.keep.some((zone) => crossesZone(zone, c)));
-}
-
-function throughPoint(direction: Vec3, point: Vec3, cut: Cut): Cut {
-  const normal = unit(direction) ?? cut.normal;
-  return { normal, offsetMm: dot(normal, point), origin: 'refined' };
 }
 
 /** Cost of planes near a fork's own, mm of seam; volumes are taken to first order. */

@@ -29,7 +29,7 @@ export const splitWeightsSchema = z.strictObject({
   feature: weight(30, 'feature', 'Small holes and rings of detail that are cut in two'),
   asymmetry: weight(40, 'plane', 'Mirror planes of the part (three at most) that the plan breaks'),
   oddAngle: weight(
-    25,
+    15,
     'cut',
     'Cuts neither square to an axis of the part nor at 45 degrees to two of them, nor along a flat face or a mirror plane, nor as given',
   ),
