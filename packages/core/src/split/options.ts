@@ -37,7 +37,7 @@ interface Scan {
 const KEPT = 8;
 const PER_DIRECTION = 3;
 /** Fits of one side decided per leaf, at most, for the whole part and for pieces of it. */
-const DECISIONS = { part: 60, piece: 24 };
+const DECISIONS = { part: 60, piece: 14 };
 
 /**
  * The best cuts of a leaf: every candidate direction is swept once, offsets are ranked by the

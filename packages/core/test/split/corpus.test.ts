@@ -65,5 +65,5 @@ describe('any part', () => {
         if (expectAnswer(scaleMesh(mesh, size / longest)) > 0) plans++;
       }
     expect(plans).toBe(8);
-  }); // prettier-ignore
+  }, 180_000); // prettier-ignore
 });
