@@ -8,6 +8,18 @@ const bend = (mesh: Mesh, f: (p: Vec3) => Vec3): Mesh => {
   return { positions, triangles: mesh.triangles };
 };
 
+/** Of the same section all along, or flat: any cut square to them has the same seam. */
+export const prisms: readonly string[] = ['bar 600 x 90 x 60', 'plate with a foot', 'vase'];
+
+/** Parts of the fixtures that take two or three pieces. */
+export const splitFixtures: readonly string[] = [
+  'belt-back',
+  'boot-left',
+  'leg-left',
+  'arm-left',
+  'hips',
+];
+
 /** Bodies too big for 220 x 220 x 250 mm, mm; each the figure of a common kind of part. */
 export const splitBodies: Readonly<Record<string, () => Mesh>> = {
   'bar 600 x 90 x 60': () => boxMesh([600, 90, 60]),

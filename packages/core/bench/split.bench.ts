@@ -1,7 +1,7 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { boxEnvelope, proposeSplit, readParts, scaleMesh, torusMesh, type Mesh, type Vec3 } from '../src/index.ts'; // prettier-ignore
-import { splitBodies } from './split-bodies.ts';
+import { prisms, splitBodies, splitFixtures } from './split-bodies.ts';
 import { randomPlans } from './split-random.ts';
 
 export const name =
@@ -26,23 +26,43 @@ export function run(): Promise<void> {
 }
 
 function seams(): void {
-  let ours = 0;
-  let theirs = 0;
-  for (const [what, make] of Object.entries(splitBodies)) {
+  const bodies: [string, () => Mesh][] = [
+    ...Object.entries(splitBodies),
+    ...splitFixtures.map((part): [string, () => Mesh] => [
+      part,
+      () =>
+        readParts(readFileSync(join(root, 'fixtures/lamplighter', `${part}.stl`)), {
+          name: part,
+        })[0]?.mesh as Mesh,
+    ]),
+  ];
+  const sums = { all: [0, 0], shaped: [0, 0] } as Record<string, [number, number]>;
+  for (const [what, make] of bodies) {
     const mesh = make();
     const [plan] = proposeSplit(mesh, [machine], { alternatives: 1 }).plans;
     if (!plan) continue;
     const seam = plan.cuts.reduce((sum, c) => sum + c.seam.lengthMm, 0);
-    const random = randomPlans(mesh, SIZE, plan.pieces.length, 200, 4000);
-    if (random.valid > 0) {
-      ours += seam;
-      theirs += random.bestMm;
-    }
+    const random = randomPlans(
+      mesh,
+      SIZE,
+      plan.pieces.length,
+      200,
+      mesh.triangles.length > 6000 ? 1000 : 2000,
+    );
+    if (random.valid > 0)
+      for (const which of prisms.includes(what) ? ['all'] : ['all', 'shaped']) {
+        const sum = sums[which] as [number, number];
+        sum[0] += seam;
+        sum[1] += random.bestMm;
+      }
     console.log(
       `  ${what.padEnd(26)} ${plan.pieces.length} pieces  seam ${seam.toFixed(0)} mm, best of ${random.valid} random (${random.tried} tried) ${random.bestMm.toFixed(0)} mm, ratio ${(seam / random.bestMm).toFixed(2)}`,
     );
   }
-  console.log(`  total seam, ours over theirs: ${(ours / theirs).toFixed(3)}`);
+  for (const [which, [ours, theirs]] of Object.entries(sums))
+    console.log(
+      `  total seam, ours over theirs, ${which === 'all' ? 'all bodies' : 'without prisms'}: ${(ours / theirs).toFixed(3)}`,
+    );
 }
 
 function search(): void {

@@ -11,7 +11,7 @@ import { polishDraft } from './polish.ts';
 import { prepareSplit, type Prepared, type SplitOptions } from './prepare.ts';
 import { upright } from './frames.ts';
 import { reflectPlane } from './reflect.ts';
-import { searchDrafts, type State } from './search.ts';
+import { MOST_PIECES, searchDrafts, type State } from './search.ts';
 import { seedDrafts } from './seeds.ts';
 import type { Split, SplitPlan } from './types.ts';
 
@@ -66,9 +66,14 @@ export function proposeSplit(
   }
   const start = root.count === 1 && task.wanted <= 1 ? { ...root, count: 2 } : root;
   const plans = plansFrom([start, ...seedDrafts(start, task)], prepared, finish, options, []);
+  const many = plans[0]?.pieces.length ?? root.count;
+  if (plans.length === 0)
+    return result(plans, [`No plan with at most ${MOST_PIECES} pieces was found; by boxes it would take about ${many}.`]);
   return result(
     plans,
-    plans.length > 0 ? [] : [`No plan with at most 64 pieces was found; by boxes it would take about ${root.count}.`],
+    many > MOST_PIECES
+      ? [`${many} pieces: the part is that much larger than the machine (${bound.count} at least: ${bound.because}). Take a larger machine, a smaller scale, or a hollow part.`]
+      : [],
   );
 } // prettier-ignore
 

@@ -211,6 +211,16 @@ describe('poor parts', () => {
     expect(best(proposeSplit(turned, [box])).planes).toEqual(best(proposeSplit(bar, [box])).planes);
   });
 
+  it('a part that takes more than 64 pieces says why', () => {
+    const split = proposeSplit(boxMesh([900, 900, 1000]), [box], { alternatives: 1 });
+    const { length } = best(split).pieces;
+    // 810 dm3 over 12.1 dm3: 67 at least by volume; a plain grid of 5 x 5 x 4 makes 100.
+    expect(split.lowerBound.count).toBe(67);
+    expect(length).toBeGreaterThanOrEqual(67);
+    expect(length).toBeLessThanOrEqual(100);
+    expect(split.remarks.join()).toContain(`${length} pieces: the part is that much larger`);
+  });
+
   it('nothing at all is an error with a way out', () => {
     expect(() => proposeSplit({ positions: new Float64Array(0), triangles: new Uint32Array(0) }, [box])).toThrowError(/no facets/); // prettier-ignore
     expect(() => proposeSplit(boxMesh([1, 1, 1]), [])).toThrowError(/No machine/);
