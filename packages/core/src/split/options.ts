@@ -15,6 +15,9 @@ export interface Option {
   readonly above: Leaf;
 }
 
+/** Leaves that need more pieces are too big for their ends to matter. */
+const MOST_DECIDED = 16;
+
 interface Guess {
   readonly cut: Cut;
   readonly count: number;
@@ -66,7 +69,7 @@ export function cutOptions(leaf: Leaf, task: Task): Option[] {
     decide(scan);
   }
   const halves = scans.some((s) => cheapest(s, (k) => countAt(s, k) === 2) < Infinity);
-  if (!halves) {
+  if (!halves && leaf.count <= MOST_DECIDED) {
     const long = [...scans].sort((a, b) => span(b) - span(a));
     for (const scan of long) if (budget > 0) decide(scan);
   }

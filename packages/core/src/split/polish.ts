@@ -1,7 +1,7 @@
 import { dot, type Vec3 } from '../math/index.ts';
 import type { Mesh } from '../mesh/index.ts';
 import { crossesZone } from './keep.ts';
-import { isFork, type Cut, type Draft, type Fork, type Task } from './leaf.ts';
+import { isFork, leavesOf, type Cut, type Draft, type Fork, type Task } from './leaf.ts';
 import { sectionFigures } from './mass.ts';
 import { lowestWithin } from './lowest.ts';
 import { isPlain } from './plain.ts';
@@ -19,6 +19,9 @@ export interface Polish {
 
 /** Directions this near to a plain one are tried on it. */
 const NEAR_DEG = 15;
+/** Plans of more pieces are left as they are: every move would have to be carried out in all. */
+const MOST_POLISHED = 16;
+
 /** How much more a cut may cost for a plain direction and for a whole height, as a share. */
 const WORSE = { plain: 0.02, whole: 0.004 };
 
@@ -28,6 +31,7 @@ const WORSE = { plain: 0.02, whole: 0.004 };
  * where all pieces still fit and the plan does not cost notably more.
  */
 export function polishDraft(draft: Draft, given: Polish): Draft {
+  if (leavesOf(draft).length > MOST_POLISHED) return draft;
   const polish: Polish = { ...given, task: { ...given.task, effort: 'sure' } };
   const refined = refineDraft(draft, polish.task);
   const better = polish.cost(refined) < polish.cost(draft) ? refined : draft;
