@@ -23,8 +23,8 @@ export const cacheKey = (contentSha256: string, settings: unknown): string =>
     .update(JSON.stringify([contentSha256, settings]))
     .digest('hex');
 
-/** SHA-256 of a file, read piece by piece through `chunk`. */
-export function contentHash(path: string, chunk: Uint8Array): string {
+/** SHA-256 of a file's bytes, read in pieces into `chunk`. */
+export function contentHash(path: string, chunk = new Uint8Array(1 << 20)): string {
   const hash = createHash('sha256');
   const file = openSync(path, 'r');
   try {
@@ -75,6 +75,21 @@ export async function writeCache(folder: string, key: string, value: unknown): P
   } catch {
     await rm(temporary, { force: true }).catch(() => undefined);
   }
+}
+
+/** The kept answer, else a fresh one, which is kept then; without a folder always a fresh one. */
+export async function keptOr<T>(
+  folder: string | null,
+  key: () => string,
+  make: () => Promise<T>,
+): Promise<T> {
+  if (folder === null) return make();
+  const name = key();
+  const kept = (await readCache(folder, name)) as T | undefined;
+  if (kept !== undefined) return kept;
+  const made = await make();
+  await writeCache(folder, name, made);
+  return made;
 }
 
 /** Brings the cache below its bound, least recently used first; other runs may do so meanwhile. */

@@ -2,12 +2,14 @@ import { existsSync, statSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
 import type { Attempt, Kit, KitPart, Ready, Workshop } from '@scantling/core';
+import { cacheFolder, sweepCache } from './cache.ts';
 import { UsageError } from './failure.ts';
 import type { Io } from './io.ts';
 import { shownPath } from './output.ts';
 import { runPool } from './pool.ts';
 import { progressBar } from './render/progress.ts';
 import type { MakeAnswer, MakeJob, MakeSetup } from './tasks/make.ts';
+import { version } from './version.ts';
 
 export const KIT_FILE = 'kit.yaml';
 export const LOG_FILE = 'print-log.jsonl';
@@ -67,8 +69,9 @@ export async function makeParts(
   io: Io,
   wishes: readonly MakeWish[],
   workshop: Workshop,
-  options: { readonly asModelled: boolean; readonly jobs: number },
+  options: { readonly asModelled: boolean; readonly jobs: number; readonly cache: boolean },
 ): Promise<Made[]> {
+  const folder = options.cache ? cacheFolder(io.env) : null;
   const answers = new Map<string, MakeAnswer>();
   const bar = progressBar(io, wishes.length, 'estimate');
   const jobs: MakeJob[] = [];
@@ -82,6 +85,8 @@ export async function makeParts(
       machines: workshop.machines.map(({ envelope, estimate, orient }) => ({ envelope, estimate, orient })), // prettier-ignore
       materials: workshop.materials,
       asModelled: options.asModelled,
+      cacheFolder: folder,
+      version: version(),
     } satisfies MakeSetup,
     jobs: jobs.sort((a, b) => b.bytes - a.bytes),
     threads: options.jobs,
@@ -96,6 +101,7 @@ export async function makeParts(
     },
   });
   bar.end();
+  if (folder !== null) await sweepCache(folder);
   return wishes.map(({ part }) => ({
     part,
     answer: answers.get(part.file) ?? { ready: [], because: 'stopped before its turn' },

@@ -102,6 +102,9 @@ export const jobsOption = (): Option =>
     .argParser(wholeAbove0)
     .default(availableParallelism(), 'one per core');
 
+export const cacheOption = (): Option =>
+  new Option('--no-cache', 'neither use nor keep earlier answers');
+
 const number = (text: string): number => {
   const value = text.trim() === '' ? NaN : Number(text);
   if (!Number.isFinite(value)) throw new InvalidArgumentError('It must be a number.');

@@ -1,6 +1,13 @@
 import type { Command } from 'commander';
 import { EXIT, type Io, type SetExit } from '../io.ts';
-import { jobsOption, loadWorkshop, positive, shopOptions, type ShopOptions } from '../options.ts';
+import {
+  cacheOption,
+  jobsOption,
+  loadWorkshop,
+  positive,
+  shopOptions,
+  type ShopOptions,
+} from '../options.ts';
 
 interface Options extends ShopOptions {
   readonly ceiling?: number;
@@ -8,6 +15,7 @@ interface Options extends ShopOptions {
   readonly push?: number;
   readonly json?: boolean;
   readonly jobs: number;
+  readonly cache: boolean;
 }
 
 export function register(program: Command, io: Io, setExit: SetExit): void {
@@ -22,6 +30,7 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
     .option('--push <mm>', 'height at which somebody may push (default: shoulder)', positive)
     .option('--json', 'the result as JSON')
     .addOption(jobsOption())
+    .addOption(cacheOption())
     .action(async (kit: string, options: Options) => balance(io, setExit, kit, options));
 }
 
@@ -29,7 +38,10 @@ async function balance(io: Io, setExit: SetExit, given: string, options: Options
   const [core, { openKit }, { baseOf, standingFigure }] = await Promise.all([import('@scantling/core'), import('../kit-session.ts'), import('../balance-run.ts')]); // prettier-ignore
   const workshop = await loadWorkshop(io, options);
   const { kit, folder } = await openKit(io, given);
-  const { bodies, unknown } = await standingFigure(io, kit, folder, workshop, options);
+  const { bodies, unknown } = await standingFigure(io, kit, folder, workshop, {
+    ...options,
+    heavier: options.tip !== undefined,
+  });
   const result = core.balanceFigure(bodies, {
     base: baseOf(kit),
     ceilingMm: options.ceiling,

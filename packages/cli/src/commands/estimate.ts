@@ -4,7 +4,7 @@ import type { Estimate, KitPart } from '@scantling/core';
 import { InvalidArgumentError, type Command } from 'commander';
 import { UsageError } from '../failure.ts';
 import { EXIT, type Io, type SetExit } from '../io.ts';
-import { jobsOption, loadWorkshop, outputOptions, shopOptions, unitOption, type OutputOptions, type ShopOptions } from '../options.ts'; // prettier-ignore
+import { cacheOption, jobsOption, loadWorkshop, outputOptions, shopOptions, unitOption, type OutputOptions, type ShopOptions } from '../options.ts'; // prettier-ignore
 
 interface Options extends ShopOptions, OutputOptions {
   readonly machine?: string;
@@ -15,6 +15,7 @@ interface Options extends ShopOptions, OutputOptions {
   readonly infill?: number;
   readonly asModelled?: boolean;
   readonly jobs: number;
+  readonly cache: boolean;
 }
 
 /** Compared by --what-if. */
@@ -35,6 +36,7 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
     .option('--what-if', 'the same parts with 2, 4, 7 walls and 10, 20, 35 % infill')
     .option('--as-modelled', 'as modelled where it fits so, else the best way up')
     .addOption(jobsOption())
+    .addOption(cacheOption())
     .action(async (paths: string[], options: Options) => estimate(io, setExit, paths, options));
 }
 
@@ -83,7 +85,7 @@ async function estimate(
     io,
     wishes.filter((w) => w.part.process === 'filament' && w.part.quantity > 0),
     { ...shop, machines: [machine] },
-    { asModelled: options.asModelled ?? false, jobs: options.jobs },
+    { asModelled: options.asModelled ?? false, jobs: options.jobs, cache: options.cache },
   );
   const parts: Estimate['parts'] = made.map(({ part, answer }, i) => ({
     file: part.file,

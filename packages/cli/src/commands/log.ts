@@ -32,7 +32,9 @@ export function register(program: Command, io: Io): void {
       .option('--at <time>', 'when, for example "2026-03-28 20:00"; default: now')
       .option('--zone <name>', 'time zone of --at', 'UTC')
       .action(async (pieces: string[], options: Options) => {
-        for (const piece of pieces) await add(io, event, piece, options);
+        // One moment for all: pieces of one plate start and end together.
+        const nowS = io.now().getTime() / 1000;
+        for (const piece of pieces) await add(io, event, piece, options, nowS);
       });
   log
     .command('show')
@@ -50,6 +52,7 @@ async function add(
   event: LogEntry['event'],
   piece: string,
   options: Options,
+  nowS: number,
 ): Promise<void> {
   const [core, { openKit }, { appendLog }, { UsageError }] = await Promise.all([
     import('@scantling/core'),
@@ -64,7 +67,7 @@ async function add(
     throw new UsageError(`"${piece}" is no piece of the kit${near.length > 0 ? `; did you mean ${near.join(', ')}?` : '.'}`, 'LOG_UNKNOWN_PIECE'); // prettier-ignore
   }
   const zone = core.zoneOf(options.zone ?? 'UTC');
-  const atS = options.at === undefined ? io.now().getTime() / 1000 : core.parseInstant(zone, options.at); // prettier-ignore
+  const atS = options.at === undefined ? nowS : core.parseInstant(zone, options.at); // prettier-ignore
   const entry: LogEntry = {
     event,
     piece,

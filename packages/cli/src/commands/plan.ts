@@ -3,7 +3,7 @@ import type { Attempt, LogFit, PlanPiece, PrintRecord, Workshop } from '@scantli
 import type { Command } from 'commander';
 import { EXIT, type Io, type SetExit } from '../io.ts';
 import type { Made, OpenKit } from '../kit-session.ts';
-import { jobsOption, loadWorkshop, outputOptions, shopOptions, type OutputOptions, type ShopOptions } from '../options.ts'; // prettier-ignore
+import { cacheOption, jobsOption, loadWorkshop, outputOptions, shopOptions, type OutputOptions, type ShopOptions } from '../options.ts'; // prettier-ignore
 
 interface Options extends ShopOptions, OutputOptions {
   readonly from?: string;
@@ -13,6 +13,7 @@ interface Options extends ShopOptions, OutputOptions {
   readonly anyOrder?: boolean;
   readonly log: boolean;
   readonly jobs: number;
+  readonly cache: boolean;
 }
 
 export function register(program: Command, io: Io, setExit: SetExit): void {
@@ -28,6 +29,7 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
     .option('--any-order', 'do not keep to the order of the groups')
     .option('--no-log', 'leave the print log aside')
     .addOption(jobsOption())
+    .addOption(cacheOption())
     .action(async (kit: string, options: Options) => plan(io, setExit, kit, options));
 }
 
@@ -46,7 +48,7 @@ async function plan(io: Io, setExit: SetExit, given: string, options: Options): 
     io,
     wanted.map((part) => ({ part, path: resolve(opened.folder, part.file), recipes: [core.recipeOf(part)] })), // prettier-ignore
     workshop,
-    { asModelled: options.asModelled ?? false, jobs: options.jobs },
+    { asModelled: options.asModelled ?? false, jobs: options.jobs, cache: options.cache },
   );
   const attempts = options.log ? await session.readAttempts(io, opened.logPath) : [];
   const fits = await fitsOf(made, attempts, workshop);

@@ -2,6 +2,7 @@ import type { LengthUnit, Scan, ScanPart } from '@scantling/core';
 import type { Command } from 'commander';
 import { EXIT, type Io, type SetExit } from '../io.ts';
 import {
+  cacheOption,
   fraction,
   jobsOption,
   loadWorkshop,
@@ -32,7 +33,7 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
     .option('-p, --precision <share>', 'wanted width of the scale interval', fraction, 0.001)
     .option('--orient', 'also the supports: as modelled, and in the best way up')
     .addOption(jobsOption())
-    .option('--no-cache', 'neither use nor keep earlier answers')
+    .addOption(cacheOption())
     .addHelpText('after', HELP)
     .action(async (paths: string[], options: Options) => scan(io, setExit, paths, options));
 }

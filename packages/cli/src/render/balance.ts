@@ -19,10 +19,24 @@ export function balanceText(b: Balance, width: number): string {
     b.ceiling
       ? `Under ${mm(b.ceiling.mm)} mm it ${b.ceiling.stands ? 'stands' : 'does not stand'}; raised in one piece it sweeps ${mm(b.swingHeightMm)} mm, ${b.ceiling.raised ? 'which fits' : 'so put it together standing'}.`
       : `Raised in one piece over an edge of its foot it sweeps ${mm(b.swingHeightMm)} mm.`,
-    wanted ? `For ${wanted.angleDeg} degrees: ${wanted.lowPartsG === null ? `the low parts cannot do it alone (solid they take ${kg(wanted.lowPartsRoomG)} more)` : `${kg(wanted.lowPartsG)} more in the low parts, of ${kg(wanted.lowPartsRoomG)} they can take`}; or ${wanted.ballastG === null ? 'no ballast in the foot is enough' : `${kg(wanted.ballastG)} of ballast in the foot`}.` : '', // prettier-ignore
+    wanted ? wantedText(wanted) : '',
     b.unknown.length > 0 ? `Not weighed: ${listed(b.unknown.map((u) => `${u.name} (${u.because.replace(/\.$/, '')})`))}. Heavy parts among them change all of this.` : '', // prettier-ignore
     'Each part is taken to be as heavy everywhere; hollow ones are a little off.',
     ...b.cautions.map((c) => `Caution: ${c}`),
   ].filter(Boolean);
   return lines.map((line) => `${wrap(line, width, '  ')}\n`).join('');
+}
+
+function wantedText(w: NonNullable<Balance['wanted']>): string {
+  if (w.lowPartsG === 0 || w.ballastG === 0) return `It reaches the ${w.angleDeg} degrees wanted as it is.`; // prettier-ignore
+  const ballast = w.ballastG === null ? 'no ballast in the foot is enough' : `${kg(w.ballastG)} of ballast in the foot`; // prettier-ignore
+  if (w.lowPartsRoomG === 0)
+    return `For ${w.angleDeg} degrees: ${ballast}; or give boots and shins the role weight in the kit file, to see what more walls and infill there would do.`;
+  if (w.lowPartsG === null)
+    return `For ${w.angleDeg} degrees: the parts with the role weight cannot do it alone (solid they take ${kg(w.lowPartsRoomG)} more); ${ballast}.`;
+  const ways = [
+    w.lowPartsInfill === null ? '' : `${Math.ceil(100 * w.lowPartsInfill)} % infill`,
+    w.lowPartsWalls === null ? '' : `${w.lowPartsWalls} walls`,
+  ].filter(Boolean);
+  return `For ${w.angleDeg} degrees: ${kg(w.lowPartsG)} more in the parts with the role weight, of ${kg(w.lowPartsRoomG)} they can take${ways.length > 0 ? ` (${ways.join(', or ')} there)` : ''}; or ${ballast}.`; // prettier-ignore
 }

@@ -7,16 +7,18 @@ import {
   type EstimateSettings,
   type LengthUnit,
   type MaterialsSettings,
+  type Recipe,
   type Vec3,
 } from '@scantling/core';
 import { readPartsFromFile } from '@scantling/core/node';
-import { cacheKey, contentHash, readCache, writeCache } from '../cache.ts';
+import { cacheKey, contentHash, keptOr } from '../cache.ts';
 
 export interface WeighSetup {
   readonly estimate: EstimateSettings;
   readonly materials: MaterialsSettings;
   /** Null: no cache. */
   readonly cacheFolder: string | null;
+  /** Version of the program: another one may answer otherwise. */
   readonly version: string;
 }
 
@@ -25,59 +27,65 @@ export interface WeighJob {
   readonly name: string;
   readonly unit: LengthUnit;
   readonly material: string;
-  readonly walls: number;
-  readonly infillShare: number;
+  /** Walls and infill to weigh it with, the wanted ones first. */
+  readonly recipes: readonly Recipe[];
 }
 
 export interface WeighAnswer {
-  readonly massG: number | null;
+  /** Per recipe: filament of the part and of its infill alone, g. Empty for an open mesh. */
+  readonly masses: readonly { readonly massG: number; readonly infillG: number }[];
   readonly solidG: number;
   readonly centreMm: Vec3;
-  /** Hull vertices, x, y, z each, part coordinates, mm. */
+  /** Hull vertices, part coordinates, mm: x, y, z one after the other. */
   readonly pointsMm: readonly number[];
   readonly because: string | null;
 }
 
+export const unweighed = (because: string): WeighAnswer => ({
+  masses: [],
+  solidG: 0,
+  centreMm: [0, 0, 0],
+  pointsMm: [],
+  because,
+});
+
+/** Sums over layers this exact (relative) move no centre of mass that matters: measured, within 2 % of each mass. */
+const PRECISION = 0.03;
+
 /** Mass, centre and hull of one part as modelled; supports, brim and purge are not part of it. */
 export function start(setup: WeighSetup): (job: WeighJob) => Promise<WeighAnswer> {
-  const { cacheFolder, version, estimate, materials } = setup;
-  const chunk = new Uint8Array(1 << 20);
+  const { cacheFolder, version, materials } = setup;
+  const weigh = async (job: WeighJob): Promise<WeighAnswer> => {
+    const part = readPartsFromFile(job.path, { name: job.name, unit: job.unit })[0];
+    if (!part) throw new ScantlingError('NO_PARTS', 'Holds no part.');
+    const material = materialOf(job.material, materials);
+    const masses: { massG: number; infillG: number }[] = [];
+    for (const recipe of job.recipes) {
+      const settings = { ...setup.estimate, ...recipe, purgeG: 0, brimMm: 0 };
+      const e = await weighPart(part.mesh, settings, material, {
+        precision: PRECISION,
+        massOnly: true,
+      });
+      if (e) masses.push({ massG: e.massG, infillG: e.mass.infillG });
+    }
+    const { volumeMm3, centreMm } = massProperties(part.mesh);
+    return {
+      masses,
+      solidG: (volumeMm3 / 1000) * material.densityGPerCm3,
+      centreMm,
+      pointsMm: [...convexHull(part.mesh.positions).positions],
+      because: masses.length > 0 ? null : 'open mesh: it has no known inside to weigh',
+    };
+  };
   return async (job) => {
+    const { path, name: _, ...question } = job;
+    const key = (): string =>
+      cacheKey(contentHash(path), ['weigh', version, setup.estimate, materials, question]);
     try {
-      if (cacheFolder === null) return await weigh(job, setup);
-      const { path, name: _, ...asked } = job;
-      const key = cacheKey(contentHash(path, chunk), [
-        'weigh',
-        version,
-        asked,
-        estimate,
-        materials,
-      ]);
-      const kept = (await readCache(cacheFolder, key)) as WeighAnswer | undefined;
-      if (kept) return kept;
-      const made = await weigh(job, setup);
-      await writeCache(cacheFolder, key, made);
-      return made;
+      return await keptOr(cacheFolder, key, () => weigh(job));
     } catch (error) {
       if (!(error instanceof ScantlingError)) throw error;
-      return { massG: null, solidG: 0, centreMm: [0, 0, 0], pointsMm: [], because: error.message };
+      return unweighed(error.message);
     }
-  };
-}
-
-async function weigh(job: WeighJob, setup: WeighSetup): Promise<WeighAnswer> {
-  const part = readPartsFromFile(job.path, { name: job.name, unit: job.unit })[0];
-  if (!part) throw new ScantlingError('NO_PARTS', 'Holds no part.');
-  const material = materialOf(job.material, setup.materials);
-  const { walls, infillShare } = job;
-  const settings = { ...setup.estimate, walls, infillShare, purgeG: 0, brimMm: 0 };
-  const estimate = await weighPart(part.mesh, settings, material, { precision: 0.01 });
-  const { volumeMm3, centreMm } = massProperties(part.mesh);
-  return {
-    massG: estimate?.massG ?? null,
-    solidG: (volumeMm3 / 1000) * material.densityGPerCm3,
-    centreMm,
-    pointsMm: [...convexHull(part.mesh.positions).positions],
-    because: estimate ? null : 'open mesh: it has no known inside to weigh',
   };
 }

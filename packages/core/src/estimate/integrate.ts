@@ -18,7 +18,7 @@ interface Piece {
  * Integral of a vector function over the range cut at `breaks`, refined where it is least certain:
  * two Gauss points against one in the middle, the worst interval halved first, until the summed
  * difference is below `tolerance` times the value, intervals are shorter than `leastWidth`, or
- * `maxSamples` is used up. Ends of intervals, where the function may jump, are never asked.
+ * `maxSamples` is used up. Only the first `leading` components count for that. Ends of intervals, where the function may jump, are never asked.
  */
 export function integrate(
   f: (x: number) => readonly number[],
@@ -26,6 +26,7 @@ export function integrate(
   tolerance: number,
   leastWidth: number,
   maxSamples: number,
+  leading = Infinity,
 ): Integral {
   let samples = 0;
   const measure = (a: number, b: number): Piece => {
@@ -47,7 +48,10 @@ export function integrate(
     const total = sum('values').map(Math.abs);
     const scale = Math.max(...total, 0) * 0.05;
     const share = (errors: readonly number[]): number =>
-      Math.max(0, ...errors.map((e, i) => e / Math.max(total[i] as number, scale, 1e-300)));
+      Math.max(
+        0,
+        ...errors.slice(0, leading).map((e, i) => e / Math.max(total[i] as number, scale, 1e-300)),
+      );
     const errorShare = share(sum('errors'));
     let worst = -1;
     let most = 0;

@@ -35,11 +35,11 @@ export function layerAt(slices: Slices, flat: FlatKernel, s: EstimateSettings, z
   const pitch = linePitchMm(s.lineWidthMm, s.layerHeightMm);
   const time = new Clock(s);
   let ring: Loops = section;
-  let ringArea = flat.area(ring);
+  let ringArea = areaOf(ring);
   let wallMm2 = 0;
   for (let k = 0; k < s.walls && ringArea > 0; k++) {
     const inner = flat.offset(ring, -pitch, 'miter');
-    const innerArea = flat.area(inner);
+    const innerArea = areaOf(inner);
     time.outline(ring, (ringArea - innerArea) / pitch, s.wallSpeed);
     wallMm2 += ringArea - innerArea;
     ring = inner;
@@ -51,10 +51,10 @@ export function layerAt(slices: Slices, flat: FlatKernel, s: EstimateSettings, z
       zMm + dz >= slices.topMm || zMm + dz <= slices.bottomMm ? [] : slices.at(zMm + dz).loops;
     const both = s.skinMm > 0 ? flat.intersect(covered(s.skinMm), covered(-s.skinMm)) : ring;
     const skin = flat.subtract(ring, both);
-    skinMm2 = flat.area(skin);
+    skinMm2 = areaOf(skin);
     time.lines(skin, skinMm2, skinMm2 / pitch, s.skinSpeed);
-    const rest = skinMm2 > 0 ? flat.intersect(ring, both) : ring;
     const restMm2 = Math.max(0, ringArea - skinMm2);
+    const rest = skinMm2 > 0 && restMm2 > 0 ? flat.intersect(ring, both) : ring;
     time.lines(rest, restMm2, (s.infillShare * restMm2) / pitch, s.infillSpeed);
   }
   const infillMm2 = s.infillShare * Math.max(0, ringArea - skinMm2);
@@ -94,8 +94,9 @@ class Clock {
 
   /** Lines to and fro across a region. */
   lines(region: Loops, areaMm2: number, totalMm: number, speed: number): void {
-    if (areaMm2 <= 0 || totalMm <= 0) return;
-    const chord = (Math.PI * areaMm2) / lengthOf(region);
+    const outlineMm = lengthOf(region);
+    if (areaMm2 <= 0 || totalMm <= 0 || outlineMm <= 0) return;
+    const chord = (Math.PI * areaMm2) / outlineMm;
     this.add(chord, speed, totalMm / chord);
     this.starts += region.length;
   }
@@ -142,6 +143,17 @@ function runsOf(loops: Loops, corner: number): number[] {
     if (run > 0) out.push(run);
   }
   return out;
+}
+
+/** Area of outlines that do not cross, as the kernel gives them, mm2. */
+function areaOf(loops: Loops): number {
+  let twice = 0;
+  for (const loop of loops)
+    for (let i = 0; i < loop.length; i += 2) {
+      const j = (i + 2) % loop.length;
+      twice += (loop[i] as number) * (loop[j + 1] as number) - (loop[j] as number) * (loop[i + 1] as number); // prettier-ignore
+    }
+  return twice / 2;
 }
 
 export function lengthOf(loops: Loops): number {

@@ -14,6 +14,8 @@ export interface PartOptions extends Context {
   readonly supportMm3?: number;
   /** Relative error allowed in the sums over layers. Default 0.005. */
   readonly precision?: number;
+  /** Only the mass need be that exact; hours are rougher then. */
+  readonly massOnly?: boolean;
 }
 
 /** A line of supports runs this far before it turns, mm (common practice, no source). */
@@ -44,15 +46,18 @@ export function estimatePart(
     checkCancelled(options);
     open ||= slices.at(z).open;
     const layer = open ? null : layerAt(slices, kernel.flat, s, z);
-    return LAYER_KEYS.map((key) => layer?.[key] ?? 0);
+    const massMm2 = layer ? layer.wallMm2 + layer.skinMm2 + layer.infillMm2 : 0;
+    return [massMm2, ...LAYER_KEYS.map((key) => layer?.[key] ?? 0)];
   };
   const jumps = slices.jumpsMm.slice(0, MAX_JUMPS);
   const breaks = [bottomMm, topMm, ...jumps.flatMap((z) => [z - s.skinMm, z, z + s.skinMm])];
   const inside = [...new Set(breaks)].filter((z) => z >= bottomMm && z <= topMm);
-  const { values, samples, errorShare } = integrate(f, inside, options.precision ?? 0.005, s.layerHeightMm, MAX_SAMPLES); // prettier-ignore
+  const { values, samples, errorShare } = integrate(f, inside, options.precision ?? 0.005, s.layerHeightMm, MAX_SAMPLES, options.massOnly ? 1 : Infinity); // prettier-ignore
   if (open) return null;
 
-  const sums = Object.fromEntries(LAYER_KEYS.map((key, i) => [key, values[i]])) as unknown as Layer;
+  const sums = Object.fromEntries(
+    LAYER_KEYS.map((key, i) => [key, values[i + 1]]),
+  ) as unknown as Layer;
   const cm3 = (mm3: number): number => (mm3 / 1000) * material.densityGPerCm3;
   const lineMm2 = lineSectionMm2(s.lineWidthMm, s.layerHeightMm);
   const supportMm3 = (options.supportMm3 ?? 0) * s.supportShare;

@@ -2,7 +2,7 @@ import type { Context } from '../context.ts';
 import type { Envelope } from '../envelope/index.ts';
 import { placeInYaw } from '../fit/index.ts';
 import { convexHull } from '../hull/index.ts';
-import { quatToMatrix, type Quat, type Vec3 } from '../math/index.ts';
+import { quatToMatrix, rotate, transpose, type Quat, type Vec3 } from '../math/index.ts';
 import { edgeNeighbours, transformMesh, type Mesh } from '../mesh/index.ts';
 import {
   evaluateSupports,
@@ -10,7 +10,7 @@ import {
   turnableBody,
   type OrientSettings,
 } from '../orient/index.ts';
-import { loadKernel, type Kernel } from '../solid/index.ts';
+import { loadKernel } from '../solid/index.ts';
 import { estimatePart, type PartOptions } from './part.ts';
 import type { PartEstimate } from './schema.ts';
 import type { EstimateSettings, Material } from './settings.ts';
@@ -58,7 +58,7 @@ export async function readyPart(
   const kernel = await loadKernel();
   const hull = convexHull(mesh.positions);
   const ways = new Map<string, Way | null>();
-  const done = new Map<string, Ready | null>();
+  const done = new Map<string, PartEstimate | null>();
   return recipes.map((recipe) =>
     machines.map((machine) => {
       const { name: _, ...shape } = machine.envelope;
@@ -66,10 +66,21 @@ export async function readyPart(
       if (!ways.has(wayKey)) ways.set(wayKey, wayUp(mesh, hull.positions, machine, options));
       const way = ways.get(wayKey) ?? null;
       const settings = { ...machine.estimate, ...recipe };
-      const key = JSON.stringify([way, settings]);
-      if (!done.has(key))
-        done.set(key, way && readyAt(mesh, hull.positions, way, settings, material, kernel, options)); // prettier-ignore
-      return done.get(key) ?? null;
+      return (
+        way &&
+        readyAt(mesh, hull.positions, way, (turned) => {
+          // A turn about Z changes neither filament nor hours.
+          const up = rotate(transpose(quatToMatrix(way.rotation)), [0, 0, 1]);
+          const key = JSON.stringify([
+            up.map((x) => Math.round(1e6 * x)),
+            way.supportMm3,
+            settings,
+          ]);
+          if (!done.has(key))
+          done.set(key, estimatePart(turned, settings, material, kernel, { ...options, supportMm3: way.supportMm3 })); // prettier-ignore
+          return done.get(key) ?? null;
+        })
+      );
     }),
   );
 }
@@ -110,10 +121,7 @@ function readyAt(
   mesh: Mesh,
   points: Float64Array,
   way: Way,
-  settings: EstimateSettings,
-  material: Material,
-  kernel: Kernel,
-  options: ReadyOptions,
+  estimate: (turned: Mesh) => PartEstimate | null,
 ): Ready {
   const m = quatToMatrix(way.rotation);
   const turned = transformMesh(mesh, m, way.translationMm);
@@ -126,10 +134,7 @@ function readyAt(
     sizeMm: way.sizeMm,
     shadowMm,
     supportMm3: way.supportMm3,
-    estimate: estimatePart(turned, settings, material, kernel, {
-      ...options,
-      supportMm3: way.supportMm3,
-    }),
+    estimate: estimate(turned),
   };
 }
 

@@ -11,6 +11,8 @@ export interface Slices {
 }
 
 const BANDS = 512;
+/** Corners that stand off less than this are left out, mm: far below a line's width. */
+const THIN_MM = 0.002;
 
 /**
  * Prepares a mesh for sections square to Z: facets are listed per band of height, so a section
@@ -43,11 +45,14 @@ export function slicesOf(mesh: Mesh): Slices {
   for (let f = 0; f < low.length; f++)
     for (let k = band(low[f] as number); k <= band(high[f] as number); k++) lists[fill[k]!++] = f;
 
+  type Section = ReturnType<Slices['at']>;
+  let last: { readonly zMm: number; readonly section: Section } | undefined;
   return {
     bottomMm,
     topMm,
     jumpsMm: [...levels].sort((a, b) => b[1] - a[1]).map(([z]) => z),
     at: (zMm) => {
+      if (zMm === last?.zMm) return last.section;
       const k = band(zMm);
       const cut: number[] = [];
       for (let i = starts[k] as number; i < (starts[k + 1] as number); i++) {
@@ -56,9 +61,31 @@ export function slicesOf(mesh: Mesh): Slices {
       }
       const plane = { normal: [0, 0, 1] as const, offsetMm: zMm };
       const { loops, chains } = joinSegments(mesh, plane, heights, zMm, Uint32Array.from(cut));
-      return { loops, open: chains.length > 0 };
+      const section = { loops: loops.map((l) => thinned(l, THIN_MM)), open: chains.length > 0 };
+      last = { zMm, section };
+      return section;
     },
   };
+}
+
+/**
+ * A loop without corners that stand off the line of their neighbours by less than `byMm`: those
+ * where a section crosses the diagonals of a mesh. Never two in a row, so errors do not add up.
+ */
+function thinned(loop: Float64Array, byMm: number): Float64Array {
+  const n = loop.length / 2;
+  const out: number[] = [];
+  let kept = true;
+  for (let i = 0; i < n; i++) {
+    const [h, j] = [(i + n - 1) % n, (i + 1) % n];
+    const [x, y] = [loop[2 * i] as number, loop[2 * i + 1] as number];
+    const [ax, ay] = [loop[2 * h] as number, loop[2 * h + 1] as number];
+    const [bx, by] = [(loop[2 * j] as number) - ax, (loop[2 * j + 1] as number) - ay];
+    const off = Math.abs(bx * (y - ay) - by * (x - ax));
+    kept = !(kept && i > 0 && off < byMm * Math.hypot(bx, by));
+    if (kept) out.push(x, y);
+  }
+  return out.length >= 6 ? Float64Array.from(out) : loop;
 }
 
 /** Twice the area of a level facet, mm2. */

@@ -28,6 +28,7 @@ export const kitPartSchema = z.strictObject({
   unit: z.enum(['mm', 'cm', 'in', 'm']).default('mm').describe('Unit of the file, where it states none'),
   walls: z.int().min(1).max(50).optional().describe('Lines in the wall, instead of the role says'),
   infill: z.number().min(0).max(1).optional().describe('Share of infill, instead of the role says'),
+  grams: z.number().positive().optional().describe('Mass of one, g, as weighed; for the balance'),
   twinOf: z.string().optional().describe('File that this one is the mirror image of'),
   copyOf: z.string().optional().describe('File that this one is the same as'),
   process: z

@@ -1,8 +1,10 @@
 import { footprintHull } from '../schedule/index.ts';
 import { ScantlingError } from '../errors.ts';
-import { degrees, radians, STANDARD_GRAVITY } from '../units.ts';
+import { degrees, STANDARD_GRAVITY } from '../units.ts';
 import type { Vec3 } from '../math/index.ts';
 import type { Balance } from './schema.ts';
+import { centroid, tipOf, together, type Mass } from './tip.ts';
+import { wantedOf, type LowPart } from './wanted.ts';
 
 /** One placed body of the figure; z = 0 is the floor, or the upper face of the base plate. */
 export interface StandingBody {
@@ -12,8 +14,8 @@ export interface StandingBody {
   readonly centreMm: Vec3;
   /** Points that bound it (hull vertices do), x, y, z, mm. */
   readonly points: Float64Array;
-  /** What it would weigh when solid, g; only for low parts that may be made heavier. */
-  readonly solidG?: number;
+  /** Only for low parts that may be made heavier. */
+  readonly low?: Omit<LowPart, 'massG' | 'at'>;
 }
 
 export interface BalanceOptions {
@@ -56,8 +58,8 @@ export function balanceFigure(
     throw new ScantlingError('NO_FOOT', 'Nothing with an area stands on the floor.', {
       remedy: 'Check the places in the kit file, or give it a base.',
     });
-  const middle = centroid(foot);
-  const masses: Mass[] = bodies.map((b) => ({ g: b.massG, at: [b.centreMm[0], b.centreMm[1], b.centreMm[2] - floor + lift] })); // prettier-ignore
+  const placeOf = ({ centreMm: c }: StandingBody): Vec3 => [c[0], c[1], c[2] - floor + lift];
+  const masses: Mass[] = bodies.map((b) => ({ g: b.massG, at: placeOf(b) }));
   if (base) masses.push({ g: base.massG, at: [...centroid(footprintHull(base.outlineMm)), lift / 2] }); // prettier-ignore
   const all = together(masses);
   if (!(all.g > 0)) throw new ScantlingError('NO_MASS', 'Nothing of the figure could be weighed.');
@@ -70,6 +72,7 @@ export function balanceFigure(
   if (base) groups.set('base', base.massG);
   const swing = swingHeight(bodies, foot, floor, lift);
   const { ceilingMm, wantedDeg } = options;
+  const low = bodies.flatMap((b): LowPart[] => (b.low ? [{ ...b.low, massG: b.massG, at: placeOf(b) }] : [])); // prettier-ignore
   return {
     schema: 'scantling/balance@1',
     massG: all.g,
@@ -86,72 +89,9 @@ export function balanceFigure(
       pushHeightMm,
       pushN: Math.max(0, ((all.g / 1000) * STANDARD_GRAVITY * tip.b) / pushHeightMm),
     },
-    wanted: wantedDeg === undefined ? null : wantedOf(wantedDeg, bodies, foot, middle, all, floor, lift), // prettier-ignore
+    wanted: wantedDeg === undefined ? null : wantedOf(wantedDeg, foot, all, low, [...centroid(foot), lift / 2]), // prettier-ignore
     unknown: [...(options.unknown ?? [])],
     cautions: [STANDING_CAUTION],
-  };
-}
-
-interface Mass {
-  readonly g: number;
-  readonly at: Vec3;
-}
-
-function together(masses: readonly Mass[]): Mass {
-  const g = masses.reduce((s, m) => s + m.g, 0);
-  const mean = (i: 0 | 1 | 2): number => masses.reduce((s, m) => s + m.g * m.at[i], 0) / g;
-  return { g, at: [mean(0), mean(1), mean(2)] };
-}
-
-/** The edge over which the figure tips first. */
-function tipOf(
-  foot: readonly (readonly [number, number])[],
-  centre: Vec3,
-): { angle: number; b: number; towards: readonly [number, number] } {
-  let best = { angle: Infinity, b: Infinity, towards: [1, 0] as readonly [number, number] };
-  foot.forEach((p, i) => {
-    const q = foot[(i + 1) % foot.length] ?? p;
-    const l = Math.hypot(q[0] - p[0], q[1] - p[1]);
-    const n: readonly [number, number] = [(q[1] - p[1]) / l, (p[0] - q[0]) / l];
-    const b = n[0] * (p[0] - centre[0]) + n[1] * (p[1] - centre[1]);
-    const angle = Math.atan2(b, centre[2]);
-    if (angle < best.angle) best = { angle, b, towards: n };
-  });
-  return best;
-}
-
-/** Mass to add in the low parts, or in the middle of the foot, until the wanted angle is reached. */
-function wantedOf(
-  angleDeg: number,
-  bodies: readonly StandingBody[],
-  foot: readonly (readonly [number, number])[],
-  middle: readonly [number, number],
-  all: Mass,
-  floor: number,
-  lift: number,
-): NonNullable<Balance['wanted']> {
-  const goal = radians(angleDeg);
-  const low = bodies.filter((b) => b.solidG !== undefined);
-  const room = low.map((b) => Math.max(0, (b.solidG ?? 0) - b.massG));
-  const roomG = room.reduce((a, b) => a + b, 0);
-  const lowAt = roomG > 0 ? together(low.map((b, i) => ({ g: room[i] ?? 0, at: [b.centreMm[0], b.centreMm[1], b.centreMm[2] - floor + lift] }))).at : null; // prettier-ignore
-  const angleWith = (g: number, at: Vec3): number => tipOf(foot, together([all, { g, at }]).at).angle; // prettier-ignore
-  const least = (at: Vec3, mostG: number): number | null => {
-    if (angleWith(0, at) >= goal) return 0;
-    if (angleWith(mostG, at) < goal) return null;
-    let [lo, hi] = [0, mostG];
-    for (let i = 0; i < 60; i++) {
-      const mid = (lo + hi) / 2;
-      if (angleWith(mid, at) >= goal) hi = mid;
-      else lo = mid;
-    }
-    return hi;
-  };
-  return {
-    angleDeg,
-    lowPartsG: lowAt ? least(lowAt, roomG) : all.g > 0 && tipOf(foot, all.at).angle >= goal ? 0 : null, // prettier-ignore
-    lowPartsRoomG: roomG,
-    ballastG: least([...middle, lift / 2], 100 * all.g),
   };
 }
 
@@ -195,16 +135,4 @@ function feet(points: Float64Array, below: number): [number, number][] {
   for (let k = 0; k < points.length; k += 3)
     if ((points[k + 2] as number) <= below) out.push([points[k] as number, points[k + 1] as number]); // prettier-ignore
   return out;
-}
-
-function centroid(polygon: readonly (readonly [number, number])[]): [number, number] {
-  let [a, x, y] = [0, 0, 0];
-  polygon.forEach((p, i) => {
-    const q = polygon[(i + 1) % polygon.length] ?? p;
-    const c = p[0] * q[1] - p[1] * q[0];
-    a += c;
-    x += c * (p[0] + q[0]);
-    y += c * (p[1] + q[1]);
-  });
-  return [x / (3 * a), y / (3 * a)];
 }

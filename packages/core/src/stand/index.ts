@@ -5,3 +5,4 @@ export {
   type BalanceOptions,
   type StandingBody,
 } from './balance.ts';
+export type { LowPart } from './wanted.ts';

@@ -35,6 +35,14 @@ export const balanceSchema = z
           .number()
           .nullable()
           .describe('Mass to add in the low parts (walls, infill) to reach it, g; null: cannot'),
+        lowPartsInfill: z
+          .number()
+          .nullable()
+          .describe('Or infill share of the low parts that reaches it, walls as they are; null: cannot; 0: as it is'), // prettier-ignore
+        lowPartsWalls: z
+          .int()
+          .nullable()
+          .describe('Or least number of walls among those tried, infill as it is; null: none or none needed'), // prettier-ignore
         lowPartsRoomG: z.number().describe('What they can still take until they are solid, g'),
         ballastG: z.number().nullable().describe('Or mass to add in the base, g; null: cannot'),
       })

@@ -59,6 +59,11 @@ describe('the log', () => {
     expect(() => checkEntry(entry('done', 'boot', '18:00'), tries)).toThrow(conflict);
   });
 
+  it('exports no formula', () => {
+    const entry: LogEntry = { event: 'failed', piece: 'knee', at: '2026-03-28T20:00:00Z', note: '=HYPERLINK("x")' }; // prettier-ignore
+    expect(logCsv(attemptsOf([entry]))).toContain(`"'=HYPERLINK(""x"")"`);
+  });
+
   it('exports CSV after RFC 4180', () => {
     const lines = logCsv(attemptsOf(story)).split('\r\n');
     expect(lines[0]).toBe('piece,machine,state,start,end,hours_h,filament_g,note');

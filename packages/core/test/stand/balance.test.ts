@@ -73,12 +73,23 @@ describe('the standing figure against closed forms', () => {
     const M = (2 * 200) / (50 / Math.tan(Math.PI / 6)) - 2;
     expect(b.wanted?.ballastG).toBeCloseTo(1000 * M, 6);
     expect(b.wanted?.lowPartsG).toBeNull();
-    const low = block([100, 100, 100], [0, 0, 0], 500, { solidG: 5000 });
+    const low = block([100, 100, 100], [0, 0, 0], 500, { low: { solidG: 5000, infillG: 100, infillShare: 0.1, byWalls: [3, 6, 9, 12].map((walls) => ({ walls, massG: 250 * walls })) } }); // prettier-ignore
     const both = balanceFigure([low, block([100, 100, 300], [0, 0, 100], 1500)], { wantedDeg: 20 });
     // h = (m z + M 50) / (m + M) with m z = 0.5 * 50 + 1.5 * 250.
     const h = 50 / Math.tan((20 * Math.PI) / 180);
     expect(both.wanted?.lowPartsG).toBeCloseTo((1000 * (400 - 2 * h)) / (h - 50), 5);
     expect(both.wanted?.lowPartsRoomG).toBe(4500);
+    // The infill weighs 1 kg at a share of 1: M = 1 (share - 0.1) kg, and walls 250 g each: the next step up.
+    const M20 = (400 - 2 * h) / (h - 50);
+    expect(M20).toBeGreaterThan(0.9);
+    expect(both.wanted?.lowPartsInfill).toBeNull();
+    expect(both.wanted?.lowPartsWalls).toBe([3, 6, 9, 12].find((n) => n / 4 - 0.5 >= M20));
+    const h17 = 50 / Math.tan((17 * Math.PI) / 180);
+    const easier = balanceFigure([low, block([100, 100, 300], [0, 0, 100], 1500)], {
+      wantedDeg: 17,
+    });
+    expect(easier.wanted?.lowPartsInfill).toBeCloseTo(0.1 + (400 - 2 * h17) / (h17 - 50), 6);
+    expect(easier.wanted?.lowPartsWalls).toBe(6);
     expect(balanceFigure([low], { wantedDeg: 80 }).wanted?.lowPartsG).toBeNull();
     expect(balanceFigure([low], { wantedDeg: 10 }).wanted).toMatchObject({ lowPartsG: 0, ballastG: 0 }); // prettier-ignore
   });
