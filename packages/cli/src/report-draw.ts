@@ -1,6 +1,6 @@
 import { existsSync, statSync } from 'node:fs';
 import { basename, join, resolve } from 'node:path';
-import { MM_PER_UNIT, recipeOf, type KitPart, type ScanPart, type Workshop } from '@scantling/core';
+import type { KitPart, ScanPart, Workshop } from '@scantling/core';
 import { cacheFolder, sweepCache } from './cache.ts';
 import type { ReportOptions } from './commands/report.ts';
 import type { Io } from './io.ts';
@@ -61,6 +61,17 @@ export async function drawAll(
   base: string,
   kitPart: (part: PagePart) => KitPart | null,
 ): Promise<Drawn> {
+  const core = await import('@scantling/core');
+  const wishOf = ({ scan, split, orient, massG }: PagePart, kit: KitPart | null): PictureWish => ({
+    scan,
+    split,
+    orient,
+    weighed: massG !== null,
+    material: kit?.material ?? 'PLA',
+    recipe: kit && core.recipeOf(kit),
+    // A kit knows the unit of a file that does not tell it; the scan had to take mm.
+    unitMm: kit && scan.unit?.from === 'assumed' ? core.MM_PER_UNIT[kit.unit] : 1,
+  });
   const readable = parts.filter((p) => p.scan.size);
   const scale = cardScale(readable.map((p) => p.scan), workshop.machines.map((m) => m.envelope)); // prettier-ignore
   const look = lookOf(readable.length, scale, options.figure);
@@ -104,17 +115,6 @@ export async function drawAll(
   if (folder !== null) await sweepCache(folder);
   return { answers, look, troubles };
 }
-
-const wishOf = ({ scan, split, orient, massG }: PagePart, kit: KitPart | null): PictureWish => ({
-  scan,
-  split,
-  orient,
-  weighed: massG !== null,
-  material: kit?.material ?? 'PLA',
-  recipe: kit && recipeOf(kit),
-  // A kit knows the unit of a file that does not tell it; the scan had to take mm.
-  unitMm: kit && scan.unit?.from === 'assumed' ? MM_PER_UNIT[kit.unit] : 1,
-});
 
 /** A result's file as it lies today: seen from here, or beside the result. */
 function fileOf(name: string, base: string, cwd: string): string | null {

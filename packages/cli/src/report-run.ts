@@ -45,6 +45,7 @@ export async function makeReport(
     const weighed = estimate && { massG: estimate.massG, hours: estimate.hours };
     return { ...part, orient, pictures, ...weighed, because };
   });
+  const { plateOutline } = await import('@scantling/core');
   const title = options.title ?? kit?.kit.name ?? nameOfFolder(scan, path);
   const sheets = await benchSheets(title, parts, options.letter ? 'letter' : 'a4');
   const model: Omit<PageModel, 'sheets' | 'leftOut'> = {
@@ -58,7 +59,7 @@ export async function makeReport(
     plan: results.plan,
     figure: kit ? await figureOf(io, kit.kit, kit.folder, parts, workshop, options) : null,
     drawnFrom: look.drawn,
-    envelopes: workshop.machines.map((m) => m.envelope),
+    plates: new Map(workshop.machines.map((m) => [m.envelope.name, plateOutline(m.envelope)])),
   };
   return {
     page: pageWithin(model, sheets),

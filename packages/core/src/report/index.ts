@@ -1,4 +1,5 @@
 export { kitSchema, partName, summariseKit, isFit, type KitFit } from './kit-fit.ts';
+export { reportSchema, type ReportData } from './page.ts';
 export {
   byNews,
   scanOf,

@@ -32,6 +32,16 @@ const printSchema = z.strictObject({
     .describe(
       'Places on a shared plate: p_plate = R(turn) p_piece + (x, y), mm; null for one piece',
     ),
+  outlines: z
+    .array(
+      z.strictObject({
+        piece: z.string(),
+        cornersMm: z.array(z.tuple([z.number(), z.number()])),
+      }),
+    )
+    .describe(
+      'Convex outlines of the pieces as they lie, from above, at most 32 corners each and never too small; x, y from the middle of the plate, mm; only of pieces whose shape is known',
+    ),
 });
 
 /** `scantling plan --json` */

@@ -1,4 +1,4 @@
-import type { Balance, Envelope, Estimate, OrientResult, Plan, Scan, ScanPart, SplitPart, SplitReport } from '@scantling/core'; // prettier-ignore
+import type { Balance, Estimate, OrientResult, Plan, Scan, ScanPart, SplitPart, SplitReport } from '@scantling/core'; // prettier-ignore
 import type { PartPictures } from '../../tasks/picture.ts';
 
 /** One part with everything that is known of it; null where no result speaks of it. */
@@ -41,7 +41,8 @@ export interface PageModel {
   readonly figure: FigureModel | null;
   /** Parts of more triangles than this are drawn from a coarser body. */
   readonly drawnFrom: number;
-  readonly envelopes: readonly Envelope[];
+  /** Outline of each machine's plate by its name, origin in the middle, mm. */
+  readonly plates: ReadonlyMap<string, readonly (readonly [number, number])[]>;
   /** What had to stay out so that the page keeps to its size, one sentence each. */
   readonly leftOut: readonly string[];
   /** Sheets of the kit, then of single parts by their id. */

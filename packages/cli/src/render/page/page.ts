@@ -1,3 +1,4 @@
+import type { ReportData } from '@scantling/core';
 import { counted, listed } from '../numbers.ts';
 import { cardsSection, grams, hours } from './cards.ts';
 import { figureSection } from './figure.ts';
@@ -60,8 +61,9 @@ export function reportPage(model: PageModel, scripts: PageScripts): string {
           </ul>
         </nav>
         <main>
-          ${figure && figureSection(figure)} ${cardsSection(model)} ${plan && planSection(plan)}
-          ${filamentSection(plan, estimate)} ${shoppingSection(model)}
+          ${figure && figureSection(figure)} ${cardsSection(model)}
+          ${plan && planSection(plan, model.plates)} ${filamentSection(plan, estimate)}
+          ${shoppingSection(model)}
           <section id="details" aria-labelledby="h-details">
             <h2 id="h-details">Part by part</h2>
             ${parts.map((p) => partSection(p, model))}
@@ -124,13 +126,13 @@ function figures(model: PageModel): Markup[] {
   return list.map(([name, value, small]) => html`<div><dt>${name}</dt><dd>${value} ${small && html`<small>${small}</small>`}</dd></div>`); // prettier-ignore
 }
 
-/** The page's figures as data, for other programs: `scantling/report@1`. */
-function dataOf({ title, date, parts, scan, plan, estimate }: PageModel): unknown {
+/** The page's figures as data, for other programs. */
+function dataOf({ title, date, parts, scan, plan, estimate, figure, leftOut }: PageModel): ReportData {
   return {
     schema: 'scantling/report@1',
     title,
     date,
-    parts: parts.map(({ id, name, group, role, quantity, massG, hours: h, split }) => ({
+    parts: parts.map(({ id, name, group, role, quantity, massG, hours: h, split, orient, pictures }) => ({
       id,
       name,
       group,
@@ -139,9 +141,14 @@ function dataOf({ title, date, parts, scan, plan, estimate }: PageModel): unknow
       massG,
       hours: h?.likely ?? null,
       pieces: split?.plans[0]?.pieces.length ?? null,
+      turnsDeg: orient?.ways[0]?.turnsDeg ?? null,
+      drawnFrom: pictures?.drawnFrom ?? null,
+      turnable: pictures?.solid ? { shown: pictures.solid.shown, of: pictures.solid.of } : null,
     })),
     scan,
     plan,
     estimate: estimate && { ...estimate, parts: estimate.parts.map((p) => ({ ...p, choices: [] })) },
+    balance: figure?.balance ?? null,
+    leftOut: [...leftOut],
   };
 } // prettier-ignore

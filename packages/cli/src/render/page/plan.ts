@@ -1,7 +1,9 @@
 import type { Estimate, Plan } from '@scantling/core';
 import { counted } from '../numbers.ts';
 import { grams, hours } from './cards.ts';
-import { html, raw, type Markup } from './html.ts';
+import { escape, html, raw, type Markup } from './html.ts';
+import type { PageModel } from './model.ts';
+import { plates } from './plates.ts';
 
 const DAY_H = 24;
 const ROW = 30;
@@ -20,61 +22,91 @@ const dayName = (day: number): string =>
   new Date(day * 86_400_000).toLocaleDateString('en-GB', { weekday: 'short', day: 'numeric', month: 'short', timeZone: 'UTC' }); // prettier-ignore
 const clock = (iso: string): string => `${dayName(wall(iso).day)} ${iso.slice(11, 16)}`;
 
-/** A row per day and machine, midnight to midnight, prints as bars; what runs alone is hatched. */
+/** Instants on the wall, in hours from the first day's midnight. */
+const spanOf = (first: number, iso: string): number => {
+  const { day, hour } = wall(iso);
+  return (day - first) * DAY_H + hour;
+};
+
+/** Calls `put` for each day that a span touches, with the hours of that day. */
+function eachDay(
+  from: number,
+  to: number,
+  rows: number,
+  put: (day: number, from: number, to: number) => void,
+): void {
+  // prettier-ignore
+  for (let d = Math.max(0, Math.floor(from / DAY_H)); d < Math.min(rows, to / DAY_H); d++)
+    put(d, Math.max(0, from - d * DAY_H), Math.min(DAY_H, to - d * DAY_H));
+}
+
+/**
+ * A row per day and machine, midnight to midnight, prints as bars; what ends alone is hatched. The
+ * ground is shaded where nobody is there for the machine, as the plan was made.
+ */
 function chart(plan: Plan): Markup {
-  const machines = plan.machines.map((m) => m.name);
   const first = wall(plan.from).day;
   const last = Math.max(first, ...plan.prints.map((p) => wall(p.end).day));
   const rows = Math.min(last - first + 1, 62);
-  const lanes = machines.length;
+  const lanes = plan.machines.length;
   const height = rows * (lanes * ROW + 8) + 26;
   const x = (hour: number): number => LEFT + (hour * WIDE) / DAY_H;
-  const y = (day: number, lane: number): number => 24 + (day - first) * (lanes * ROW + 8) + lane * ROW; // prettier-ignore
+  const y = (day: number, lane: number): number => 24 + day * (lanes * ROW + 8) + lane * ROW;
   const out: string[] = [];
+  for (let d = 0; d < rows; d++) {
+    out.push(`<text class="day" x="0" y="${y(d, 0) + 19}">${dayName(first + d)}</text>`);
+    plan.machines.forEach((machine, lane) => {
+      out.push(`<rect class="night" x="${x(0)}" y="${y(d, lane)}" width="${WIDE}" height="${ROW}"/>`); // prettier-ignore
+      for (const span of machine.attended)
+        eachDay(spanOf(first, span.from), spanOf(first, span.to), rows, (day, from, to) => {
+          if (day === d) out.push(`<rect class="there" x="${x(from).toFixed(1)}" y="${y(d, lane)}" width="${(x(to) - x(from)).toFixed(1)}" height="${ROW}"/>`); // prettier-ignore
+        });
+    });
+  }
   for (let h = 0; h <= 24; h += 3)
     out.push(`<path class="grid" d="M${x(h)} 18V${height}"/><text class="hour" x="${x(h)}" y="13" text-anchor="middle">${h}</text>`); // prettier-ignore
-  for (let d = first; d < first + rows; d++) {
-    out.push(`<text class="day" x="0" y="${y(d, 0) + 19}">${dayName(d)}</text>`);
-    for (const [from, to] of [[0, 7], [22, 24]] as const)
-      out.push(`<rect class="night" x="${x(from)}" y="${y(d, 0)}" width="${x(to) - x(from)}" height="${lanes * ROW}"/>`); // prettier-ignore
-  }
   for (const print of plan.prints) {
-    const [a, b] = [wall(print.start), wall(print.end)];
-    const lane = machines.indexOf(print.machine);
-    for (let d = a.day; d <= b.day && d < first + rows; d++) {
-      const from = d === a.day ? a.hour : 0;
-      const to = d === b.day ? b.hour : 24;
+    const lane = plan.machines.findIndex((m) => m.name === print.machine);
+    let labelled = false;
+    eachDay(spanOf(first, print.start), spanOf(first, print.end), rows, (d, from, to) => {
       const w = Math.max(1.5, x(to) - x(from));
-      const label = d === a.day ? `<text x="${x(from) + 4}" y="${y(d, lane) + 18}">${print.print}</text>` : ''; // prettier-ignore
-      out.push(`<g class="print${print.endsUnattended ? ' alone' : ''}"><rect x="${x(from).toFixed(1)}" y="${y(d, lane) + 3}" width="${w.toFixed(1)}" height="${ROW - 6}"/>${w > 16 ? label : ''}</g>`); // prettier-ignore
-    }
+      // The number goes where there is room for it first.
+      const label = !labelled && w > 22 ? `<text x="${(x(from) + 4).toFixed(1)}" y="${y(d, lane) + 19}">${print.print}</text>` : ''; // prettier-ignore
+      labelled ||= label !== '';
+      out.push(`<g class="print${print.endsUnattended ? ' alone' : ''}"><title>Print ${print.print}: ${escape(print.pieces.join(', '))}, ${clock(print.start)} to ${clock(print.end)}</title><rect x="${x(from).toFixed(1)}" y="${y(d, lane) + 3}" width="${w.toFixed(1)}" height="${ROW - 6}"/>${label}</g>`); // prettier-ignore
+    });
   }
+  const names = lanes > 1 ? ` Of each day the rows are ${plan.machines.map((m) => m.name).join(', ')}, from above.` : ''; // prettier-ignore
   return html`<div class="scroll" tabindex="0" role="region" aria-label="Chart of the plan">
-    <svg
-      class="chart"
-      viewBox="0 0 ${LEFT + WIDE + 12} ${height}"
-      width="${LEFT + WIDE + 12}"
-      height="${height}"
-      role="img"
-      aria-label="Prints by day and hour; the table below says the same"
-    >
-      <defs>
-        <pattern
-          id="alone"
-          width="6"
-          height="6"
-          patternUnits="userSpaceOnUse"
-          patternTransform="rotate(45)"
-        >
-          <path d="M0 0v6" class="hatch" />
-        </pattern>
-      </defs>
-      ${raw(out.join(''))}
-    </svg>
-  </div>`;
+      <svg
+        class="chart"
+        viewBox="0 0 ${LEFT + WIDE + 12} ${height}"
+        width="${LEFT + WIDE + 12}"
+        height="${height}"
+        role="img"
+        aria-label="Prints by day and hour; the table below says the same"
+      >
+        <defs>
+          <pattern
+            id="alone"
+            width="6"
+            height="6"
+            patternUnits="userSpaceOnUse"
+            patternTransform="rotate(45)"
+          >
+            <path d="M0 0v6" class="hatch" />
+          </pattern>
+        </defs>
+        ${raw(out.join(''))}
+      </svg>
+    </div>
+    <p class="note">
+      Numbers are prints. Shaded: nobody is there. Hatched: the print ends
+      alone.${names}${last - first + 1 > rows ? ` The first ${rows} days are drawn; the table has all.` : ''}
+    </p>`;
 }
 
-export function planSection(plan: Plan): Markup {
+export function planSection(plan: Plan, outlines: PageModel['plates']): Markup {
   return html`<section id="plan" aria-labelledby="h-plan">
     <h2 id="h-plan">The plan, day and night</h2>
     <p>
@@ -83,10 +115,7 @@ export function planSection(plan: Plan): Markup {
       for these prints can end before ${clock(plan.bound.finish)} (proved);
       ${plan.optimal ? 'this one is the best there is' : `the gap is ${hours(plan.bound.gapH)}`}.${plan.fileOrder ? ` In file order it would end ${hours(plan.fileOrder.laterH)} later.` : ''}
     </p>
-    ${chart(plan)}
-    <p class="note">
-      Numbers are prints. Shaded: 22 to 7 h. Hatched: nobody is there when it ends.
-    </p>
+    ${chart(plan)}${plates(plan, outlines)}
     <div class="scroll" tabindex="0" role="region" aria-label="Table of the plan">
       <table>
         <thead>

@@ -59,6 +59,9 @@ td{border-bottom:1px solid var(--faint);padding:.3rem .9rem .3rem 0;vertical-ali
 .caution,.remark{border-left:4px solid var(--amber);padding:.1rem 0 .1rem .8rem;margin:.5rem 0;max-width:75ch}.remark{border-left-color:var(--rule)}
 .sheet{display:inline-block;margin:.2rem .8rem .2rem 0}.back{margin:.8rem 0 0;font-size:.9rem}
 .chart{display:block;font:12px system-ui,sans-serif}.chart text{fill:var(--ink)}.chart .grid{stroke:var(--rule);fill:none}.chart .night{fill:var(--night)}.chart .hour,.chart .day{fill:var(--soft)}
+.chart .there{fill:var(--sheet)}
+.plates{list-style:none;margin:.5rem 0;padding:0;display:grid;grid-template-columns:repeat(auto-fill,minmax(170px,1fr));gap:1rem 1.2rem}.plates li{min-width:0;overflow-wrap:anywhere}.plates p{margin:.1rem 0 0}
+.plate{max-width:100%;height:auto;display:block;font:600 11px system-ui,sans-serif}.plate text{fill:var(--ink)}.plate .edge{fill:var(--sheet);stroke:var(--ink);stroke-width:1.4}.plate .lies{fill:var(--skin);stroke:var(--ink);stroke-width:.8}
 .print rect{fill:var(--sheet);stroke:var(--ink);stroke-width:1.4}.print.alone rect{fill:url(#alone)}.print text{font-weight:600;paint-order:stroke;stroke:var(--sheet);stroke-width:4px}.hatch{stroke:var(--soft);stroke-width:1.6}
 .spools circle{fill:none;stroke:var(--ink);stroke-width:1.4}.machines{padding-left:1.2rem}
 .stage canvas{display:block;width:100%;height:min(62vh,420px);background:var(--paper);border:1px solid var(--rule);touch-action:none;cursor:grab}
@@ -68,5 +71,5 @@ footer{margin-top:3rem;padding-bottom:2rem;color:var(--soft);font-size:.875rem}
 @media (prefers-reduced-motion:reduce){html{scroll-behavior:auto}}
 @media print{:root{color-scheme:light;--paper:#fff;--sheet:#fff;--ink:#000;--soft:#444;--rule:#999;--faint:#ddd;--fits:#000;--turned:#000;--tilted:#000;--split:#000;--undecided:#000;--broken:#000;--amber:#000;--link:#000;--night:#e4e4e4}
 .wash{filter:none}nav.jump,.choose,.turn,.back,.sheets,.skip{display:none!important}body{font-size:10.5pt}.cards{grid-template-columns:repeat(4,1fr)}
-.part,.card,figure,tr{break-inside:avoid}.part{content-visibility:visible;border-width:1px 0 0}h2,h3,h4{break-after:avoid}.scroll{overflow:visible}.chart{max-width:100%;height:auto}@page{margin:14mm}}
+.part,.card,figure,tr,.plates li{break-inside:avoid}.part{content-visibility:visible;border-width:1px 0 0}h2,h3,h4{break-after:avoid}.scroll{overflow:visible}.chart{max-width:100%;height:auto}@page{margin:14mm}}
 `;
