@@ -60,6 +60,60 @@ export function parseDecimal(bytes: Uint8Array, from: number, to: number): numbe
   return negative ? -value : value;
 }
 
+/** Where the word that `decimalWord` read last ends. */
+export let wordEnd = 0;
+
+/**
+ * The number in the word that begins at `from`; the word's end is found on the way and left in
+ * `wordEnd`. A blank must follow the word. As `parseDecimal`, but each byte is looked at once.
+ */
+export function decimalWord(bytes: Uint8Array, from: number): number {
+  let i = from;
+  let c = bytes[i] as number;
+  const negative = c === 45;
+  if (negative) c = bytes[++i] as number;
+  const first = i;
+  let mantissa = 0;
+  while (c >= 48 && c <= 57) {
+    mantissa = mantissa * 10 + (c - 48);
+    c = bytes[++i] as number;
+  }
+  let digits = i - first;
+  let scale = 0;
+  if (c === 46) {
+    const point = i;
+    c = bytes[++i] as number;
+    while (c >= 48 && c <= 57) {
+      mantissa = mantissa * 10 + (c - 48);
+      c = bytes[++i] as number;
+    }
+    scale = point + 1 - i;
+    digits -= scale;
+  }
+  if ((c | 32) === 101) {
+    c = bytes[++i] as number;
+    const minus = c === 45;
+    if (minus || c === 43) c = bytes[++i] as number;
+    const from = i;
+    let exponent = 0;
+    while (c >= 48 && c <= 57) {
+      exponent = exponent * 10 + (c - 48);
+      c = bytes[++i] as number;
+    }
+    // No digits, or so many that they are for the slow way.
+    if (i === from || i > from + 3) digits = 0;
+    scale += minus ? -exponent : exponent;
+  }
+  if (c <= 32 && digits > 0 && digits <= 15 && scale >= -22 && scale <= 22) {
+    wordEnd = i;
+    const value = scale < 0 ? mantissa / (POWERS[-scale] as number) : mantissa * (POWERS[scale] as number); // prettier-ignore
+    return negative ? -value : value;
+  }
+  while ((bytes[i] as number) > 32) i++;
+  wordEnd = i;
+  return parseDecimal(bytes, from, i);
+}
+
 const DECIMAL = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i;
 
 function slowDecimal(bytes: Uint8Array, from: number, to: number): number {

@@ -12,28 +12,49 @@ import { MAX_FACETS } from './types.ts';
 export interface ReadBuffers {
   positions: Float64Array;
   triangles: Uint32Array;
-  /** Open-addressed table: vertex index + 1, 0 = free; a power of two long. */
-  slots: Int32Array;
-  /** Hash of each vertex, so that growing the table need not look at positions. */
-  hashes: Int32Array;
+  /**
+   * Open-addressed, 2^bits places, 0 = free. Low bits: vertex index + 1; above them what the place
+   * itself does not tell of the hash, so that other vertices are nearly always told apart here.
+   */
+  table: Int32Array;
   /** Float32 bit patterns of the vertices of binary STL, three per vertex. */
   words: Int32Array;
-  /** Their table: pairs of vertex index + 1 and hash. */
-  table: Int32Array;
 }
 
 export const createReadBuffers = (): ReadBuffers => ({
   positions: new Float64Array(0),
   triangles: new Uint32Array(0),
-  slots: new Int32Array(0),
-  hashes: new Int32Array(0),
-  words: new Int32Array(0),
   table: new Int32Array(0),
+  words: new Int32Array(0),
 });
 
 const SMALLEST_TABLE = 1 << 10;
-/** 64 kB of vertices met last: stays in the second-level cache. */
-const RECENT_MASK = (1 << 14) - 1;
+/** Share of the table's places that may be taken. */
+export const FULL = 0.7;
+
+/** A free table with room for so many vertices, in the kept one if that is large enough. */
+export function tableFor(vertices: number, kept: Int32Array): Int32Array {
+  let size = SMALLEST_TABLE;
+  while (size < 1.6 * vertices) size *= 2;
+  return kept.length >= size ? kept.subarray(0, size).fill(0) : new Int32Array(size);
+}
+
+/** The top bits of a hash say its place: shift it right by this much. */
+export const shiftOf = (table: Int32Array): number => 32 - Math.log2(table.length);
+
+/** A table twice as large with the same vertices. */
+export function doubledTable(old: Int32Array, vertices: number, hashOf: (v: number) => number) {
+  const table = new Int32Array(2 * old.length);
+  const mask = table.length - 1;
+  const shift = shiftOf(table);
+  for (let v = 0; v < vertices; v++) {
+    const hash = hashOf(v);
+    let s = hash >>> shift;
+    while (table[s] !== 0) s = (s + 1) & mask;
+    table[s] = (hash << (32 - shift)) | (v + 1);
+  }
+  return table;
+}
 
 export class FacetWelder {
   vertices = 0;
@@ -43,10 +64,8 @@ export class FacetWelder {
   triangles: Uint32Array;
   /** The vertex that `vertex` looks up next. */
   readonly point = new Float64Array(3);
-  private slots: Int32Array;
-  private hashes: Int32Array;
-  private readonly recent = new Int32Array(RECENT_MASK + 1);
-  private shift: number;
+  private table: Int32Array;
+  private bits: number;
   private limit: number;
   private readonly buffers: ReadBuffers;
   private readonly kept: boolean;
@@ -61,12 +80,9 @@ export class FacetWelder {
     const kept = this.buffers;
     this.triangles = kept.triangles.length >= 3 * facets ? kept.triangles : new Uint32Array(3 * facets); // prettier-ignore
     this.positions = kept.positions.length >= 3 * vertices ? kept.positions : new Float64Array(3 * vertices); // prettier-ignore
-    this.hashes = kept.hashes.length >= vertices ? kept.hashes : new Int32Array(vertices);
-    let size = SMALLEST_TABLE;
-    while (size < 1.6 * vertices) size *= 2;
-    this.slots = kept.slots.length >= size ? kept.slots.subarray(0, size).fill(0) : new Int32Array(size); // prettier-ignore
-    this.shift = 32 - Math.log2(size);
-    this.limit = Math.floor(size * 0.7);
+    this.table = tableFor(vertices, kept.table);
+    this.bits = 32 - shiftOf(this.table);
+    this.limit = Math.floor(this.table.length * FULL);
   }
 
   /** Index of the vertex (x, y, z); for callers that are not pressed for time. */
@@ -82,30 +98,23 @@ export class FacetWelder {
    * included. Doubles given as arguments would be boxed one by one: a fifth of all the time.
    */
   vertex(hash: number): number {
-    const x = this.point[0] as number;
-    const y = this.point[1] as number;
-    const z = this.point[2] as number;
-    const { slots, positions, hashes, recent } = this;
-    // Facets that touch stand close together in most files: the table's far memory is rarely needed.
-    const near = hash & RECENT_MASK;
-    const r = (recent[near] as number) - 1;
-    if (r >= 0 && hashes[r] === hash && positions[3 * r] === x && positions[3 * r + 1] === y && positions[3 * r + 2] === z) return r; // prettier-ignore
-    const mask = slots.length - 1;
-    let s = Math.imul(hash, 0x9e3779b1) >>> this.shift;
-    for (;;) {
-      const v = (slots[s] as number) - 1;
-      if (v < 0) break;
-      if (hashes[v] === hash && positions[3 * v] === x && positions[3 * v + 1] === y && positions[3 * v + 2] === z) {
-        recent[near] = v + 1;
-        return v;
-      } // prettier-ignore
+    const { table, positions, bits, point } = this;
+    const x = point[0] as number;
+    const y = point[1] as number;
+    const z = point[2] as number;
+    const mask = table.length - 1;
+    const tag = hash << bits;
+    let s = hash >>> (32 - bits);
+    for (let entry = table[s] as number; entry !== 0; entry = table[s] as number) {
+      if ((entry ^ tag) >>> bits === 0) {
+        const v = (entry & mask) - 1;
+        if (positions[3 * v] === x && positions[3 * v + 1] === y && positions[3 * v + 2] === z) return v; // prettier-ignore
+      }
       s = (s + 1) & mask;
     }
     const v = this.vertices++;
-    slots[s] = v + 1;
-    recent[near] = v + 1;
-    if (v >= hashes.length || 3 * v + 3 > positions.length) this.growVertices();
-    this.hashes[v] = hash;
+    table[s] = tag | (v + 1);
+    if (3 * v + 3 > positions.length) this.growVertices();
     // Adding 0 turns -0 into 0.
     this.positions[3 * v] = x + 0;
     this.positions[3 * v + 1] = y + 0;
@@ -135,20 +144,15 @@ export class FacetWelder {
       const kept = this.buffers;
       kept.positions = this.positions;
       kept.triangles = this.triangles;
-      kept.hashes = this.hashes;
-      if (this.slots.length > kept.slots.length) kept.slots = this.slots;
+      if (this.table.length > kept.table.length) kept.table = this.table;
     }
     return meshFrom(this.positions, used, this.triangles, this.corners, this.kept);
   }
 
   private growVertices(): void {
-    const capacity = Math.ceil(this.hashes.length * 1.6) + 64;
-    const positions = new Float64Array(3 * capacity);
+    const positions = new Float64Array(Math.ceil(this.positions.length * 1.6) + 192);
     positions.set(this.positions);
     this.positions = positions;
-    const hashes = new Int32Array(capacity);
-    hashes.set(this.hashes);
-    this.hashes = hashes;
   }
 
   private growTriangles(): void {
@@ -159,16 +163,12 @@ export class FacetWelder {
   }
 
   private growTable(): void {
-    const slots = new Int32Array(this.slots.length * 2);
-    const mask = slots.length - 1;
-    this.shift--;
-    for (let v = 0; v < this.vertices; v++) {
-      let s = Math.imul(this.hashes[v] as number, 0x9e3779b1) >>> this.shift;
-      while (slots[s] !== 0) s = (s + 1) & mask;
-      slots[s] = v + 1;
-    }
-    this.slots = slots;
-    this.limit = Math.floor(slots.length * 0.7);
+    const p = this.positions;
+    this.table = doubledTable(this.table, this.vertices, (v) =>
+      hashDoubles(p[3 * v] as number, p[3 * v + 1] as number, p[3 * v + 2] as number),
+    );
+    this.bits++;
+    this.limit = Math.floor(this.table.length * FULL);
   }
 }
 
@@ -216,5 +216,6 @@ export function hashPoint(point: Float64Array): number {
   h ^= Math.imul(words[2] as number, 0x27d4eb2f) ^ Math.imul(words[3] as number, 0x165667b1);
   h = (h << 11) | (h >>> 21);
   h ^= Math.imul(words[4] as number, 0x9e3779b1) ^ Math.imul(words[5] as number, 0x85ebca77);
-  return h ^ (h >>> 15);
+  // The last product mixes into the top bits, which say a vertex's place in the table.
+  return Math.imul(h ^ (h >>> 15), 0x9e3779b1);
 }

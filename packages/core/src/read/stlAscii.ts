@@ -1,6 +1,6 @@
 import { ScantlingError } from '../errors.ts';
 import { TextCutter } from './chunkText.ts';
-import { isNotFiniteWord, parseDecimal, textOf } from './decimal.ts';
+import { decimalWord, isNotFiniteWord, textOf, wordEnd } from './decimal.ts';
 import { FacetWelder, hashPoint, type ReadBuffers } from './facetWelder.ts';
 
 /**
@@ -90,27 +90,32 @@ export class AsciiStl {
       }
       if (i >= end) break;
       const start = i;
-      while ((bytes[i] as number) > 32) i++;
       previous = 0;
-      if (this.state === COORDINATE) this.coordinate(bytes, start, i);
-      else this.word(bytes, start, i);
+      if (this.state === COORDINATE) i = this.coordinate(bytes, start);
+      else {
+        while ((bytes[i] as number) > 32) i++;
+        this.word(bytes, start, i);
+      }
       this.lineEnded = false;
       this.lastLine = this.line;
     }
     this.lastByte = previous;
   }
 
-  private coordinate(bytes: Uint8Array, from: number, to: number): void {
-    const value = parseDecimal(bytes, from, to);
+  /** @returns where the word ends */
+  private coordinate(bytes: Uint8Array, from: number): number {
+    const value = decimalWord(bytes, from);
+    const to = wordEnd;
     // NaN and infinity alone differ from themselves less themselves being 0.
     if (value - value !== 0) throw this.badNumber(textOf(bytes, from, to));
     const point = this.welder.point;
     point[this.coordinates++] = value;
-    if (this.coordinates < 3) return;
+    if (this.coordinates < 3) return to;
     this.coordinates = 0;
     this.state = LOOP;
     if (this.corners < 3) this.facet[this.corners] = this.welder.vertex(hashPoint(point));
     this.corners++;
+    return to;
   }
 
   private word(bytes: Uint8Array, from: number, to: number): void {

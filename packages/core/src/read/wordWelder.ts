@@ -1,6 +1,15 @@
 import type { Mesh } from '../mesh/index.ts';
 import { MAX_FACETS } from './types.ts';
-import { createReadBuffers, meshFrom, tooManyFacets, type ReadBuffers } from './facetWelder.ts';
+import {
+  createReadBuffers,
+  doubledTable,
+  FULL,
+  meshFrom,
+  shiftOf,
+  tableFor,
+  tooManyFacets,
+  type ReadBuffers,
+} from './facetWelder.ts';
 
 /**
  * The exact weld of binary STL, done on the float32 bit patterns themselves: finite numbers are
@@ -11,8 +20,6 @@ import { createReadBuffers, meshFrom, tooManyFacets, type ReadBuffers } from './
  * cost. Facets are therefore taken in blocks: hash all corners, touch all their places in the table
  * (waits overlap, as nothing depends on what comes), then look them up.
  */
-const SMALLEST_TABLE = 1 << 10;
-const FULL = 0.7;
 const FACET_BYTES = 50;
 const BLOCK_FACETS = 64;
 const MINUS_ZERO = 0x80000000 | 0;
@@ -26,7 +33,6 @@ export class WordWelder {
   coloured = false;
   private words: Int32Array;
   private triangles: Uint32Array;
-  /** Open-addressed: pairs of vertex index + 1 (0 = free) and hash. */
   private table: Int32Array;
   /** Never read: keeps the touching of the table from being optimised away. */
   touched = 0;
@@ -44,9 +50,7 @@ export class WordWelder {
     const vertices = Math.ceil(Math.max(64, facets) * 0.55) + 16;
     this.triangles = kept.triangles.length >= 3 * facets ? kept.triangles : new Uint32Array(3 * facets); // prettier-ignore
     this.words = kept.words.length >= 3 * vertices ? kept.words : new Int32Array(3 * vertices);
-    let size = SMALLEST_TABLE;
-    while (size < 1.6 * vertices) size *= 2;
-    this.table = kept.table.length >= 2 * size ? kept.table.subarray(0, 2 * size).fill(0) : new Int32Array(2 * size); // prettier-ignore
+    this.table = tableFor(vertices, kept.table);
   }
 
   /**
@@ -94,7 +98,7 @@ export class WordWelder {
     if (attributes !== 0) this.coloured = true;
     const shift = shiftOf(table);
     let touched = 0;
-    for (let i = 0; i < k; i++) touched |= table[((hashes[i] as number) >>> shift) << 1] as number;
+    for (let i = 0; i < k; i++) touched |= table[(hashes[i] as number) >>> shift] as number;
     this.touched |= touched;
   }
 
@@ -104,18 +108,22 @@ export class WordWelder {
     let { vertices, corners } = this;
     const mask = table.length - 1;
     const shift = shiftOf(table);
+    const bits = 32 - shift;
     for (let i = 0, j = 0; i < count; i++, j += 3) {
       const x = block[j] as number;
       const y = block[j + 1] as number;
       const z = block[j + 2] as number;
       const hash = hashes[i] as number;
-      let s = (hash >>> shift) << 1;
-      let v: number;
-      for (;;) {
-        v = (table[s] as number) - 1;
-        if (v < 0) break;
-        if (table[s + 1] === hash && words[3 * v] === x && words[3 * v + 1] === y && words[3 * v + 2] === z) break; // prettier-ignore
-        s = (s + 2) & mask;
+      const tag = hash << bits;
+      let s = hash >>> shift;
+      let v = -1;
+      for (let entry = table[s] as number; entry !== 0; entry = table[s] as number) {
+        if ((entry ^ tag) >>> bits === 0) {
+          v = (entry & mask) - 1;
+          if (words[3 * v] === x && words[3 * v + 1] === y && words[3 * v + 2] === z) break;
+          v = -1;
+        }
+        s = (s + 1) & mask;
       }
       if (v < 0) {
         // What is not finite differs from every vertex before it, so looking here is enough.
@@ -123,8 +131,7 @@ export class WordWelder {
         if ((y & EXPONENT) === EXPONENT) return j + 1;
         if ((z & EXPONENT) === EXPONENT) return j + 2;
         v = vertices++;
-        table[s] = v + 1;
-        table[s + 1] = hash;
+        table[s] = tag | (v + 1);
         words[3 * v] = x;
         words[3 * v + 1] = y;
         words[3 * v + 2] = z;
@@ -165,24 +172,13 @@ export class WordWelder {
       words.set(this.words);
       this.words = words;
     }
-    if (wanted <= (FULL / 2) * this.table.length) return;
-    const old = this.table;
-    const table = new Int32Array(2 * old.length);
-    const mask = table.length - 1;
-    const shift = shiftOf(table);
-    for (let i = 0; i < old.length; i += 2) {
-      if (old[i] === 0) continue;
-      let s = ((old[i + 1] as number) >>> shift) << 1;
-      while (table[s] !== 0) s = (s + 2) & mask;
-      table[s] = old[i] as number;
-      table[s + 1] = old[i + 1] as number;
-    }
-    this.table = table;
+    if (wanted <= FULL * this.table.length) return;
+    const { words } = this;
+    this.table = doubledTable(this.table, this.vertices, (v) =>
+      hashWords(words[3 * v] as number, words[3 * v + 1] as number, words[3 * v + 2] as number),
+    );
   }
 }
-
-/** The top bits of a hash say its place. */
-const shiftOf = (table: Int32Array): number => 33 - Math.log2(table.length);
 
 function hashWords(x: number, y: number, z: number): number {
   let h = Math.imul(x, 0x85ebca6b);

@@ -1,12 +1,18 @@
 /** The second opinion is the engine's own conversion, which is correctly rounded. */
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
-import { parseDecimal } from '../../src/read/decimal.ts';
+import { decimalWord, parseDecimal, wordEnd } from '../../src/read/decimal.ts';
 import { bytesOf } from './helpers.ts';
 
 const parsed = (text: string): number => {
   const bytes = bytesOf(text);
-  return parseDecimal(bytes, 0, bytes.length);
+  const value = parseDecimal(bytes, 0, bytes.length);
+  // The way that finds the word's end by itself must agree, the end included.
+  if (text === '' || text.includes(' ')) return value;
+  const word = decimalWord(bytesOf(`${text} 7`), 0);
+  expect(Object.is(word, value), text).toBe(true);
+  expect(wordEnd).toBe(bytes.length);
+  return value;
 };
 
 it('reads what the engine prints, to the last bit', () => {
