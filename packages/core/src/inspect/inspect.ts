@@ -129,8 +129,12 @@ const encloses = (
 
 function namedVertices({ positions, triangles }: Mesh): number {
   const named = new Uint8Array(positions.length / 3);
-  for (const v of triangles) named[v] = 1;
   let count = 0;
-  for (const n of named) count += n;
+  for (let i = 0; i < triangles.length; i++) {
+    const v = triangles[i] as number;
+    if (named[v] === 1) continue;
+    named[v] = 1;
+    count++;
+  }
   return count;
 }
