@@ -23,6 +23,7 @@ interface Options extends ShopOptions {
   readonly leastThickness?: number;
   readonly allowance?: number;
   readonly rod?: readonly Rod[];
+  readonly hanging?: number;
 }
 
 /** A repeatable option: `parse` gives one value, they are gathered. */
@@ -44,13 +45,14 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
     .option('--no-marks', 'sink no piece marks into the cut faces')
     .option('--cut <plane>', 'a plane by hand, z=210 or 0,1,1=150; may be repeated', gather(parsePlane))
     .option('--improve', 'add cuts where pieces of planes by hand do not fit')
-    .option('--keep <zone>', 'no cut here: sphere:X,Y,Z,R or box:X,Y,Z,X,Y,Z; may be repeated', gather(parseKeep))
+    .option('--keep <zone>', 'no cut or hole here: sphere:X,Y,Z,R or box:X,Y,Z,X,Y,Z; may be repeated', gather(parseKeep))
     .option('--seam-from <direction>', 'side that is seen, -y or 0,-1,0: seams there cost more', parseDirection)
     .option('--direction <direction>', 'cut only square to this; may be repeated', gather(parseDirection))
     .option('--pieces <n>', 'at least so many pieces, also of a part that fits', wholeAbove0)
     .option('--least-thickness <mm>', 'wanted in and beside cuts', notNegative)
     .option('--allowance <mm>', 'room kept free round every piece', notNegative)
     .option('--rod <rod>', 'rod or tube to keep clear, 0,0,0:z:25.4; may be repeated', gather(parseRod))
+    .option('--hanging <g>', 'mass hanging from the joints: their estimated strength is held against it', positive)
     .option('--limit <s>', 'time limit per file, seconds', positive, 300)
     .option('--json', 'the result as JSON')
     .option('--csv', 'the planes as CSV')
@@ -92,10 +94,14 @@ async function split(io: Io, setExit: SetExit, paths: string[], options: Options
     force: options.force ?? false,
     part: {
       join: workshop.join,
+      holeClearanceOn: Object.fromEntries(
+        workshop.machines.map((m) => [m.envelope.name, m.join.holeClearanceMm]),
+      ),
       cut: options.out !== undefined,
       onPlate: options.onPlate ?? false,
       marks: options.marks,
       ...(options.rod && { rods: options.rod }),
+      ...(options.hanging !== undefined && { loadG: options.hanging }),
       split: {
         settings: {
           ...workshop.split,

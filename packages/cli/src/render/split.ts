@@ -135,12 +135,12 @@ export function splitSheet(part: SplitPart): string {
     for (const region of joint.regions) {
       for (const d of region.dowels)
         out.push(
-          `${d.id}: ${d.stock}, hole ${mm(d.holeDiameterMm)} mm, ${mm(d.depthBelowMm)} mm deep below and ${mm(d.depthAboveMm)} mm above, at ${d.centreMm.map((c) => c.toFixed(2)).join(', ')}; least wall ${mm(d.leastWallMm)} mm${d.proved ? '' : ' (not proved: open mesh)'}.`,
+          `${d.id}: ${d.stock}, hole ${Number(d.holeDiameterMm.toFixed(2))} mm, ${mm(d.depthBelowMm)} mm deep below and ${mm(d.depthAboveMm)} mm above, at ${d.centreMm.map((c) => c.toFixed(2)).join(', ')}; least wall ${mm(d.leastWallMm)} mm${d.proved ? '' : ' (not proved: open mesh)'}.`,
         );
       for (const advice of region.advice) out.push(`${joint.id}: ${advice.words}`);
     }
   }
-  out.push('', 'GLUING, in this order');
+  out.push('', ...strengthLines(part.joints), '', 'GLUING, in this order');
   for (const step of sheet.gluing)
     out.push(
       `${step.order}. Cut ${step.cut}: ${listed(step.joints)}${step.dowels.length ? `, with ${listed(step.dowels.map((d) => `${d.count} x ${d.stock}`))}` : ', without dowels'}.`,
@@ -149,4 +149,23 @@ export function splitSheet(part: SplitPart): string {
   const remarks = [...part.remarks, ...plan.remarks, ...(part.files?.remarks ?? [])];
   if (remarks.length) out.push('', 'REMARKS', ...remarks.map((r) => `- ${r}`));
   return `${out.join('\n')}\n`;
+}
+
+/** What each joint may carry across its face, the formula and its caution once. */
+function strengthLines(joints: SplitPart['joints']): string[] {
+  const [first] = joints;
+  if (!first) return [];
+  const newtons = (n: number): string => `${n < 10 ? n.toFixed(1) : n.toFixed(0)} N`;
+  return [
+    'STRENGTH of the joints across their faces, an estimate',
+    ...joints.map(({ id, strength: s }) => {
+      const against =
+        s.loadN === null || s.margin === null
+          ? ''
+          : `; ${newtons(s.loadN)} hang from it, ${s.margin >= 1 ? `${(100 / s.margin).toFixed(s.margin > 100 ? 1 : 0)} % of that` : 'MORE than it may carry'}`;
+      return `${id}: ${newtons(s.allowedN)} (glue ${newtons(s.glueN)}, dowels ${newtons(Math.min(s.dowelShearN, s.bearingN))})${against}.`;
+    }),
+    `Formula: ${first.strength.formula}.`,
+    first.strength.caution,
+  ];
 }

@@ -4,6 +4,7 @@ import {
   drilledHoles,
   openCutFace,
   proposeJoint,
+  settingsFor,
   sideAbove,
   sideBelow,
   type DrilledHole,
@@ -23,6 +24,8 @@ export interface JointsOptions extends Context {
   readonly closed?: boolean;
   /** Mass that hangs from the joints, g. */
   readonly loadG?: number;
+  /** Hole clearance by machine, mm, where it differs from the settings'. */
+  readonly holeClearanceOn?: Readonly<Record<string, number | null>>;
 }
 
 /** The plan's plane by its name. */
@@ -30,6 +33,12 @@ export function planeOf(plan: SplitPlan, id: string): Plane {
   const plane = plan.planes.find((p) => p.id === id);
   if (!plane) throw new Error(`The plan names no plane ${id}.`);
   return plane;
+}
+
+function pieceOf(plan: SplitPlan, id: string): SplitPiece {
+  const piece = plan.pieces.find((p) => p.id === id);
+  if (!piece) throw new Error(`The plan names no piece ${id}.`);
+  return piece;
 }
 
 /** The half-spaces that bound a piece; the plane `but` left out. */
@@ -73,10 +82,10 @@ export async function planJoints(
     for (const below of cut.below)
       for (const above of cut.above) {
         const side = (id: string): { piece: string; within: HalfSpace[] } => {
-          const piece = plan.pieces.find((p) => p.id === id);
-          if (!piece) throw new Error(`The plan names no piece ${id}.`);
+          const piece = pieceOf(plan, id);
           return { piece: id, within: pieceBounds(plan, piece, cut.plane) };
         };
+        const machines = [below, above].map((id) => pieceOf(plan, id).fit.envelope);
         const joint = proposeJoint(
           face,
           {
@@ -90,7 +99,7 @@ export async function planJoints(
             markLetters: letters,
             ...(options.loadG !== undefined && { loadG: options.loadG }),
           },
-          settings,
+          settingsFor(settings, machines, options.holeClearanceOn),
           options,
         );
         if (!joint) continue;

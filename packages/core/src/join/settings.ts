@@ -125,6 +125,35 @@ export const joinSettingsSchema = z.strictObject({
 export type JoinSettings = z.infer<typeof joinSettingsSchema>;
 export type JoinSettingsInput = z.input<typeof joinSettingsSchema>;
 
+/** What a machine knows of joints. */
+export const machineJoinSettingsSchema = z.strictObject({
+  holeClearanceMm: z
+    .number()
+    .min(0)
+    .max(2)
+    .nullable()
+    .default(null)
+    .describe(
+      'Holes printed on this machine: larger than the dowel, on the diameter, mm; null: as for the workshop',
+    ),
+});
+export type MachineJoinSettings = z.infer<typeof machineJoinSettingsSchema>;
+
+/**
+ * The settings of a joint whose pieces are printed on these machines. A dowel goes into both, so
+ * the looser of their clearances holds.
+ * @param ofMachine hole clearance by machine name, mm; null or missing: the workshop's
+ */
+export function settingsFor(
+  settings: JoinSettings,
+  machines: readonly string[],
+  ofMachine: Readonly<Record<string, number | null>> = {},
+): JoinSettings {
+  if (machines.length === 0) return settings;
+  const clearances = machines.map((name) => ofMachine[name] ?? settings.holeClearanceMm);
+  return { ...settings, holeClearanceMm: Math.max(...clearances) };
+}
+
 /** The settings of a workshop that says nothing. */
 export const JOIN_DEFAULTS: JoinSettings = joinSettingsSchema.parse({});
 

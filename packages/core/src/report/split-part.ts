@@ -14,6 +14,10 @@ export interface SplitPartOptions extends Context {
   readonly join: JoinSettings;
   readonly keepOuts?: readonly JointKeepOut[];
   readonly rods?: readonly Rod[];
+  /** Hole clearance by machine, mm, where it differs from `join`. */
+  readonly holeClearanceOn?: Readonly<Record<string, number | null>>;
+  /** Mass that hangs from the joints, g: held against their estimated strength. */
+  readonly loadG?: number;
   /** Pieces, templates and planes are made as files. Default false: plan and joints only. */
   readonly cut?: boolean;
   /** Pieces stand on the plate, turned by their witness; else part coordinates. Default false. */
@@ -107,6 +111,8 @@ async function split(
     };
   const joints = await planJoints(body, plan, options.join, {
     ...options,
+    // Where no cut may pass, there is something that no hole may reach either.
+    keepOuts: [...(options.keepOuts ?? []), ...(options.split?.keep ?? [])],
     closed: ready.because === null,
   });
   const state = !plan.complete ? 'incomplete' : plan.cuts.length > 0 ? 'split' : 'whole';

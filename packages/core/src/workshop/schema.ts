@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import { estimateSettingsSchema, materialsSettingsSchema } from '../estimate/index.ts';
-import { joinSettingsSchema } from '../join/index.ts';
+import { joinSettingsSchema, machineJoinSettingsSchema } from '../join/index.ts';
 import { orientSettingsSchema } from '../orient/index.ts';
 import { scheduleSettingsSchema } from '../schedule/index.ts';
 import { splitSettingsSchema } from '../split/index.ts';
@@ -40,6 +40,7 @@ const marginSchema = z.strictObject({
 export const machineSections = {
   estimate: estimateSettingsSchema.prefault({}),
   orient: orientSettingsSchema.prefault({}),
+  join: machineJoinSettingsSchema.prefault({}),
 } as const;
 
 /** Settings that hold for the whole workshop, by the room that reads them. */

@@ -1,3 +1,5 @@
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
 import { describe, expect, it } from 'vitest';
 import {
   cutPieces,
@@ -19,6 +21,8 @@ import {
   massProperties,
   planeSection,
   regionFigures,
+  scaleMesh,
+  sizeOf,
   torusMesh,
   transformMesh,
   type Mesh,
@@ -28,6 +32,7 @@ import { loadKernel, type Solid, type Solids } from '../../src/solid/index.ts';
 import { proposeSplit, type SplitPlan } from '../../src/split/index.ts';
 import { pieceFiles } from '../../src/write/index.ts';
 import { readParts } from '../../src/read/index.ts';
+import { stlModel } from '../mesh/stl-model.ts';
 
 const kernel = await loadKernel();
 type Written = Extract<CutResult, { written: true }>;
@@ -216,6 +221,41 @@ describe('cutPieces', () => {
     }
     expect(dowels).toBeGreaterThan(10);
   });
+
+  it('cuts meshes of the npm package stl-models, made by others, and keeps them whole', async () => {
+    for (const [path, size, offset] of [
+      ['objects/gearwheel.bin.stl', 400, 0.52],
+      ['polytopes/tetrahedronIrregular.bin.stl', 300, 0.4],
+    ] as const) {
+      const raw = stlModel(path);
+      const longest = Math.max(...sizeOf(boundsOf(raw.positions)));
+      const mesh = scaleMesh(raw, size / longest);
+      const box = boundsOf(mesh.positions);
+      const x = box.min[0] + offset * (box.max[0] - box.min[0]);
+      const envelope = boxEnvelope(500, 500, 500);
+      const plan = planFor(mesh, [{ normal: [1, 0, 0], offsetMm: x }], [envelope]);
+      const { joints, result } = await cut(mesh, plan, [envelope]);
+      expect(joints.flatMap((j) => j.regions.flatMap((r) => r.dowels)).length).toBeGreaterThan(0);
+      verify(mesh, plan, joints, result);
+    }
+  });
+
+  it('gives the kernel back its memory: forty cuts need no more than ten', async () => {
+    const mesh = torusMesh(150, 40, 100, 50);
+    const envelope = boxEnvelope(400, 400, 400);
+    const plan = planFor(mesh, [{ normal: [1, 0, 0], offsetMm: 0.5 }], [envelope]);
+    const joints = await planJoints(mesh, plan, JOIN_DEFAULTS);
+    setFlagsFromString('--expose-gc');
+    const collect = runInNewContext('gc') as () => void;
+    const held = (): number => {
+      collect();
+      return process.memoryUsage().rss;
+    };
+    for (let i = 0; i < 10; i++) await cutPieces(mesh, plan, joints);
+    const tenth = held();
+    for (let i = 0; i < 30; i++) await cutPieces(mesh, plan, joints);
+    expect(held() - tenth).toBeLessThan(40e6);
+  }, 60_000);
 
   it('leaves marks out on request, and sinks them only where there is room', async () => {
     const mesh = boxMesh([200, 60, 60]);

@@ -13,6 +13,7 @@ import {
   lapShearPeak,
   leastModulus,
   leastWall,
+  settingsFor,
   stockName,
   type StockItem,
 } from '../../src/join/index.ts';
@@ -204,5 +205,18 @@ describe('section figures of a face', () => {
     expect(Math.max(...field.distanceMm)).toBeCloseTo(9, 0);
     expect(field.columns).toBe(50);
     expect(field.rows).toBe(10);
+  });
+});
+
+describe('settingsFor', () => {
+  it('takes the looser clearance of the two machines, since one dowel goes into both pieces', () => {
+    const on = { desk: 0.1, tall: 0.35, plain: null };
+    const clearance = (...machines: string[]): number =>
+      settingsFor(JOIN_DEFAULTS, machines, on).holeClearanceMm;
+    expect(clearance('desk', 'desk')).toBe(0.1);
+    expect(clearance('desk', 'tall')).toBe(0.35);
+    expect(clearance('desk', 'plain')).toBe(JOIN_DEFAULTS.holeClearanceMm);
+    expect(clearance('unknown')).toBe(JOIN_DEFAULTS.holeClearanceMm);
+    expect(settingsFor(JOIN_DEFAULTS, []).holeClearanceMm).toBe(JOIN_DEFAULTS.holeClearanceMm);
   });
 });
