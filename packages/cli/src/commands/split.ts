@@ -41,7 +41,7 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
     .addOption(unitOption())
     .option('-o, --out <dir>', 'write pieces, cut sheet, planes and drilling templates there')
     .option('-f, --force', 'replace files that exist')
-    .option('--on-plate', 'pieces turned and placed ready to print, not in part coordinates')
+    .option('--on-plate', 'each piece in its best way up, placed in the middle of its machine, ready to print')
     .option('--no-marks', 'sink no piece marks into the cut faces')
     .option('--cut <plane>', 'a plane by hand, z=210 or 0,1,1=150; may be repeated', gather(parsePlane))
     .option('--improve', 'add cuts where pieces of planes by hand do not fit')
@@ -62,6 +62,10 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
 } // prettier-ignore
 
 const HELP = `
+Pieces are written in part coordinates: an STL each and one 3MF with all of them. With --on-plate
+each is turned to the way up that \`scantling orient\` would choose and stands on its machine's plate,
+base at 0, as an STL and a 3MF of its own, since two would overlap in the middle of one plate. The
+STL's origin is the middle of the plate, the 3MF's its front left corner.
 Planes are dot(normal, point) = offset in the part's own coordinates, mm. The number of pieces is
 given beside the proved lower bound. Strengths of joints are estimates: nothing that carries people
 or hangs overhead may rest on a glued joint alone.
@@ -99,6 +103,7 @@ async function split(io: Io, setExit: SetExit, paths: string[], options: Options
       ),
       cut: options.out !== undefined,
       onPlate: options.onPlate ?? false,
+      orient: workshop.machines.map((machine) => machine.orient),
       marks: options.marks,
       ...(options.rod && { rods: options.rod }),
       ...(options.hanging !== undefined && { loadG: options.hanging }),

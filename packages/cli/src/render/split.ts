@@ -1,4 +1,4 @@
-import type { SplitPart, SplitReport } from '@scantling/core';
+import type { SplitPart, SplitReport, StandingPiece } from '@scantling/core';
 import { counted, listed, mm, mmTriple } from './numbers.ts';
 import { wrap } from './table.ts';
 
@@ -98,12 +98,23 @@ const shoppingLines = (items: SplitReport['shopping']): string[] =>
       ]
     : [];
 
+const deg = (x: number): string => x.toFixed(2).replace(/^-0\.00$/, '0.00');
+
+/** How a piece stands in its own file. */
+function standsWords(piece: StandingPiece): string {
+  const [x, y, z] = piece.turnsDeg.map(deg);
+  const turned = `Its file stands on the plate of ${piece.envelope}, turned X ${x}, Y ${y}, Z ${z} degrees`;
+  if (piece.supportsMm3 === null)
+    return `${turned}: ${piece.by === 'witness' ? 'no better way up has room there' : 'NO place in it is known'}.`;
+  const before = piece.asCutSupportsMm3 === null ? '' : `${mm(piece.asCutSupportsMm3 / 1000)} -> `;
+  return `${turned}; supports ${before}${mm(piece.supportsMm3 / 1000)} cm3, an estimate${piece.steady ? '' : '; it does NOT stand steadily by itself'}.`;
+}
+
 /** The cut sheet of one part: what a person does, step by step. */
 export function splitSheet(part: SplitPart): string {
   const [plan] = part.plans;
   const { sheet } = part;
   if (!plan || !sheet) return `${nameOf(part)}: ${part.error ?? 'nothing to cut'}\n`;
-  const deg = (x: number): string => x.toFixed(2).replace(/^-0\.00$/, '0.00');
   const out: string[] = [
     `CUT SHEET  ${nameOf(part)}`,
     ...(part.sizeMm ? [`Size ${mmTriple(part.sizeMm)} mm in the file's own coordinates.`] : []),
@@ -129,6 +140,8 @@ export function splitSheet(part: SplitPart): string {
           : 'NOT certified to fit'
       }.`,
     );
+    const stands = part.files?.onPlate?.find((p) => p.piece === piece.id);
+    if (stands) out.push(`   ${standsWords(stands)}`);
   }
   out.push('', 'DOWELS');
   for (const joint of part.joints) {

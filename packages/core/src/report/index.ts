@@ -25,3 +25,9 @@ export {
   type SplitPartOptions,
   type SplitPartResult,
 } from './split-part.ts';
+export {
+  standPieces,
+  standingPieceSchema,
+  type StandingPiece,
+  type StandOptions,
+} from './on-plate.ts';

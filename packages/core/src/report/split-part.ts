@@ -1,12 +1,21 @@
 import type { Context } from '../context.ts';
-import { cutPieces, cutSheet, drillTemplates, planesMesh, planJoints, prepareForCut, type CutPiece } from '../cut/index.ts'; // prettier-ignore
+import {
+  cutPieces,
+  cutSheet,
+  drillTemplates,
+  planesMesh,
+  planJoints,
+  prepareForCut,
+} from '../cut/index.ts';
 import type { Envelope } from '../envelope/index.ts';
 import { ScantlingError } from '../errors.ts';
 import type { JoinSettings, Joint, JointKeepOut, Rod } from '../join/index.ts';
-import { quatToMatrix } from '../math/index.ts';
+import { IDENTITY, quatToMatrix } from '../math/index.ts';
 import { boundsOf, sizeOf, transformMesh, type Mesh } from '../mesh/index.ts';
+import type { OrientSettings } from '../orient/index.ts';
 import { proposeSplit, type SplitOptions, type SplitPlan } from '../split/index.ts';
 import { write3mf, writeBinaryStl } from '../write/index.ts';
+import { standPieces, toPlateCorner } from './on-plate.ts';
 import type { SplitPart } from './split.ts';
 
 export interface SplitPartOptions extends Context {
@@ -20,8 +29,10 @@ export interface SplitPartOptions extends Context {
   readonly loadG?: number;
   /** Pieces, templates and planes are made as files. Default false: plan and joints only. */
   readonly cut?: boolean;
-  /** Pieces stand on the plate, turned by their witness; else part coordinates. Default false. */
+  /** Pieces stand on the plate in their best way up; else part coordinates. Default false. */
   readonly onPlate?: boolean;
+  /** How ways up are judged, per envelope in its order. Default: all defaults. */
+  readonly orient?: readonly OrientSettings[];
   /** Marks are sunk into the cut faces. Default true. */
   readonly marks?: boolean;
 }
@@ -161,6 +172,7 @@ async function piecesOf(
       repairs: [...repairs],
       sound: false,
       volumes: null,
+      onPlate: null,
       remarks: [],
     },
     files,
@@ -172,18 +184,25 @@ async function piecesOf(
     envelopes,
   });
   if (!cut.written) return nothing(cut.because);
-  const placed = cut.pieces.map((piece) => ({
+  const stood = options.onPlate ? standPieces(cut.pieces, plan, envelopes, options) : null;
+  const bodies = cut.pieces.map((piece, i) => ({
+    id: piece.id,
     name: `${stem} ${piece.id}`,
-    mesh: options.onPlate ? onPlate(piece, plan) : piece.mesh,
+    mesh: stood?.[i]?.mesh ?? piece.mesh,
   }));
-  for (const [i, { mesh: piece }] of placed.entries())
+  for (const { id, mesh: body } of bodies)
+    files.push({ name: `${stem}.piece-${id}.stl`, data: writeBinaryStl(body) });
+  if (stood === null)
+    files.push({ name: `${stem}.pieces.3mf`, data: write3mf(bodies, { title: stem }) });
+  // Each piece stands alone in the middle of a plate: together in one file they would overlap.
+  for (const [i, { id, name, mesh: body }] of (stood ? bodies : []).entries()) {
+    const machine = envelopes.find((e) => e.name === stood?.[i]?.standing.envelope) as Envelope;
+    const shifted = transformMesh(body, quatToMatrix(IDENTITY), toPlateCorner(machine));
     files.push({
-      name: `${stem}.piece-${(cut.pieces[i] as CutPiece).id}.stl`,
-      data: writeBinaryStl(piece),
+      name: `${stem}.piece-${id}.3mf`,
+      data: write3mf([{ name, mesh: shifted }], { title: name }),
     });
-  // On the plate each piece stands in the middle for itself: together they would overlap.
-  if (!options.onPlate)
-    files.push({ name: `${stem}.pieces.3mf`, data: write3mf(placed, { title: stem }) });
+  }
   return {
     report: {
       written: true,
@@ -192,16 +211,9 @@ async function piecesOf(
       repairs: [...repairs, ...cut.repairs],
       sound: cut.sound,
       volumes: { ...cut.volumes },
+      onPlate: stood && stood.map(({ standing }) => standing),
       remarks: [...cut.remarks],
     },
     files,
   };
-}
-
-/** The piece turned and moved by its witness; as it is when it has none. */
-function onPlate(piece: CutPiece, plan: SplitPlan): Mesh {
-  const placement = plan.pieces.find((p) => p.id === piece.id)?.fit.placement;
-  return placement
-    ? transformMesh(piece.mesh, quatToMatrix(placement.rotation), placement.translationMm)
-    : piece.mesh;
 }

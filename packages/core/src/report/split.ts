@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { cutSheetSchema, shoppingItemSchema, shoppingList } from '../cut/index.ts';
 import { jointSchema } from '../join/index.ts';
 import { lowerBoundSchema, splitPlanSchema } from '../split/index.ts';
+import { standingPieceSchema } from './on-plate.ts';
 
 /** What became of the pieces' files. */
 export const splitFilesSchema = z.strictObject({
@@ -19,6 +20,10 @@ export const splitFilesSchema = z.strictObject({
       relativeError: z.number().describe('|part - holes - marks - pieces| / part'),
     })
     .nullable(),
+  onPlate: z
+    .array(standingPieceSchema)
+    .nullable()
+    .describe('How each piece stands in its file; null: pieces are in part coordinates'),
   remarks: z.array(z.string()),
 });
 
