@@ -1,4 +1,4 @@
-import type { KeepZone, Rod, Vec3 } from '@scantling/core';
+import type { CleanFaces, KeepZone, Rod, Vec3 } from '@scantling/core';
 import { InvalidArgumentError } from 'commander';
 
 /** Values of `scantling split` that are written in a small notation of their own. */
@@ -23,6 +23,17 @@ export function parseDirection(text: string): Vec3 {
   if (d.every((c) => c === 0)) throw new InvalidArgumentError('It must not be all zero.');
   return d;
 } // prettier-ignore
+
+/** A direction, or `flat:CM2`; one after another, they are gathered. */
+export function parseClean(text: string, before: CleanFaces = { directions: [] }): CleanFaces {
+  const flat = /^flat:(.*)$/i.exec(text.trim());
+  if (!flat) return { ...before, directions: [...before.directions, parseDirection(text)] };
+  const [cm2] = numbers(flat[1] ?? '', [1], 'flat: and an area in cm2, such as flat:20') as [
+    number,
+  ];
+  if (!(cm2 > 0)) throw new InvalidArgumentError('The area must be above 0 cm2.');
+  return { ...before, flatFromMm2: 100 * cm2 };
+}
 
 /** `z=210` or `0,1,1=150`: the plane square to a direction at that distance from the origin, mm. */
 export function parsePlane(text: string): { normal: Vec3; offsetMm: number } {

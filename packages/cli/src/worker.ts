@@ -9,6 +9,7 @@ interface Task {
 /** Every kind of work that threads do; loaded only in a thread that does it. */
 const tasks: Readonly<Record<string, () => Promise<Task>>> = {
   scan: () => import('./tasks/scan.ts'),
+  orient: () => import('./tasks/orient.ts'),
   split: () => import('./tasks/split.ts'),
   make: () => import('./tasks/make.ts'),
   weigh: () => import('./tasks/weigh.ts'),

@@ -88,7 +88,7 @@ function bruteForce(
     const a = 2 * Math.PI * random();
     const r = Math.sqrt(1 - z * z);
     const up: Vec3 = [r * Math.cos(a), r * Math.sin(a), z];
-    return { up, volume: truth(up, { selfSupportDeg: 45, rays: 1000 }) };
+    return { up, volume: truth(up, { selfSupportDeg: 45, rays: 500 }) };
   }).sort((p, q) => p.volume - q.volume);
   const [best] = rough
     .slice(0, 20)

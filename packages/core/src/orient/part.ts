@@ -9,7 +9,8 @@ import {
   shells,
   type Mesh,
 } from '../mesh/index.ts';
-import { bodyOf, type Body, type CleanFaces } from './turned.ts';
+import { cleanFlags, type CleanFaces } from './clean.ts';
+import { bodyOf, facetsOf, type Body } from './turned.ts';
 import { vertexLinks, type VertexLinks } from './islands.ts';
 import { proxyOf } from './proxy.ts';
 
@@ -57,15 +58,18 @@ export function preparePart(given: Mesh, quick: boolean, cleanFaces?: CleanFaces
       ? { positions: given.positions, triangles: flipTriangles(given.triangles) }
       : given;
   const ofHull = massProperties(hull);
-  const body = bodyOf(mesh, closed, cleanFaces);
+  const facets = facetsOf(mesh);
+  const flags = cleanFaces ? cleanFlags(mesh, facets, cleanFaces) : null;
+  const body = bodyOf(mesh, closed, flags, facets);
   const solid = closed && mass.volumeMm3 !== 0;
   const twin = (of: Body, target: number): Body => {
-    const coarse = proxyOf(of.mesh, mass.areaMm2, target);
-    return coarse === of.mesh ? of : bodyOf(coarse, closed, cleanFaces);
+    const { mesh: coarse, from } = proxyOf(of.mesh, mass.areaMm2, target);
+    if (from === null) return of;
+    return bodyOf(coarse, closed, of.clean && Uint8Array.from(from, (f) => of.clean?.[f] ?? 0));
   };
   const medium = twin(body, quick ? QUICK_FACETS : MEDIUM_FACETS);
   let cleanAreaMm2 = 0;
-  body.clean?.forEach((is, f) => (cleanAreaMm2 += is * (body.facets.areasMm2[f] as number)));
+  flags?.forEach((is, f) => (cleanAreaMm2 += is * (body.facets.areasMm2[f] as number)));
   return {
     body,
     medium,

@@ -1,26 +1,33 @@
 import { boundsOf, sizeOf, type Mesh } from '../mesh/index.ts';
 
+export interface Proxy {
+  readonly mesh: Mesh;
+  /** The facet of the given mesh that each facet comes from; null: the mesh is the given one. */
+  readonly from: Uint32Array | null;
+}
+
 /**
  * A coarse twin of a mesh with about `target` facets, to rank many directions quickly: the
  * vertices of each cell of a cubic grid become one, in their mean place, and facets that lose a
  * corner go. A thin wall may become a sheet with two sides, never a hole. A mesh that is small
  * enough comes back as it is. O(facets).
  */
-export function proxyOf(mesh: Mesh, areaMm2: number, target: number): Mesh {
+export function proxyOf(mesh: Mesh, areaMm2: number, target: number): Proxy {
   const facets = mesh.triangles.length / 3;
-  if (facets <= target) return mesh;
+  const same = { mesh, from: null };
+  if (facets <= target) return same;
   // A flat sheet of area A cut into cells of side s keeps about 2 A / s2 facets.
   let cell = Math.sqrt((2 * areaMm2) / target);
-  if (!(cell > 0)) return mesh;
+  if (!(cell > 0)) return same;
   for (let round = 0; ; round++) {
     const twin = cluster(mesh, cell);
-    const left = twin.triangles.length / 3;
+    const left = twin.from.length;
     if (left <= 1.3 * target || round === 3) return twin;
     cell *= Math.sqrt(left / target);
   }
 }
 
-function cluster(mesh: Mesh, cell: number): Mesh {
+function cluster(mesh: Mesh, cell: number): { mesh: Mesh; from: Uint32Array } {
   const { positions: p, triangles: t } = mesh;
   const box = boundsOf(p);
   const [w, d, h] = sizeOf(box);
@@ -55,16 +62,18 @@ function cluster(mesh: Mesh, cell: number): Mesh {
   }
   const positions = Float64Array.from(sums, (s, i) => s / (counts[Math.floor(i / 3)] as number));
   const triangles = new Uint32Array(t.length);
+  const from = new Uint32Array(t.length / 3);
   let n = 0;
   for (let f = 0; f < t.length; f += 3) {
     const a = home[t[f] as number] as number;
     const b = home[t[f + 1] as number] as number;
     const c = home[t[f + 2] as number] as number;
     if (a === b || b === c || c === a) continue;
+    from[n / 3] = f / 3;
     triangles[n] = a;
     triangles[n + 1] = b;
     triangles[n + 2] = c;
     n += 3;
   }
-  return { positions, triangles: triangles.slice(0, n) };
+  return { mesh: { positions, triangles: triangles.slice(0, n) }, from: from.slice(0, n / 3) };
 }

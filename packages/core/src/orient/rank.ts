@@ -13,7 +13,7 @@ import { bestAt, chooseOne, pickDifferent, score, type Scored } from './score.ts
 import { candidatesOf, rankRoughly, refine, type Ranked, type SearchOptions } from './search.ts';
 import { DEFAULT_ORIENT_SETTINGS, type OrientSettings } from './settings.ts';
 import { evaluateSupports } from './supports.ts';
-import type { CleanFaces } from './turned.ts';
+import type { CleanFaces } from './clean.ts';
 
 export interface OrientOptions extends Context {
   /** Limits of machine and material, and what counts how much. Default: all defaults. */

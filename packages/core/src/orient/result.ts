@@ -52,11 +52,13 @@ export const wayUpSchema = z.strictObject({
     circleDiameterMm: mm('Diameter of the largest circle inside it'),
   }),
   islands: z.strictObject({
-    count: number.describe('Pieces that begin in mid-air'),
+    count: number.describe(
+      'Pieces that begin in mid-air, an estimate: counted at the dips of the mesh',
+    ),
     firstAtMm: z.array(number).describe('Heights of the lowest of them, at most eight, mm'),
   }),
   heightMm: mm('Height'),
-  layers: number.describe('Number of layers'),
+  layers: number.describe('Number of layers, at the layer height of the settings'),
   stability: z
     .strictObject({
       tipDeg: deg('Tip angle of the finished part; negative if it falls by itself'),
@@ -94,18 +96,38 @@ export const orientSchema = z.strictObject({
   }),
 });
 
+const grams = (what: string) => number.describe(`${what}, g`);
+const hours = (what: string) => number.describe(`${what}, h`);
+
+/** What printing one way up takes; an estimate. */
+export const wayTakesSchema = z.strictObject({
+  massG: grams('Filament in all, supports among it'),
+  supportsG: grams('Filament of the supports, sparse as they are printed'),
+  hours: z.strictObject({ low: hours('Low'), likely: hours('Likely'), high: hours('High') }),
+});
+
 /** What `scantling orient --json` writes: one entry per part. */
 export const orientListSchema = z.strictObject({
   schema: z.literal('scantling/orient-list@1'),
+  complete: z.boolean().describe('false: stopped before every file had its turn'),
   parts: z.array(
     z.strictObject({
       name: z.string().describe('File, and the item in it where there are several'),
       result: orientSchema.nullable().describe('null: the part could not be judged'),
+      material: z.string().describe('Filament that mass and hours are told for'),
+      takes: z
+        .array(wayTakesSchema)
+        .nullable()
+        .describe('Filament and hours per way, in the order of the ways; null: open mesh, unknown'),
+      asModelledTakes: wayTakesSchema
+        .nullable()
+        .describe('The same as modelled; null where it does not fit so, or is unknown'),
       error: z.strictObject({ code: z.string(), message: z.string() }).nullable(),
     }),
   ),
 });
 
+export type WayTakes = z.output<typeof wayTakesSchema>;
 export type OrientList = z.output<typeof orientListSchema>;
 export type WayUp = z.output<typeof wayUpSchema>;
 export type OrientResult = z.output<typeof orientSchema>;

@@ -56,7 +56,18 @@ const weightsSchema = z
   })
   .prefault({});
 
-/** How ways up are judged; per machine, and where `materials` differ, per material. */
+/** What a material changes; what is left out is the machine's own. */
+const materialLimitsSchema = z.strictObject({
+  selfSupportDeg: z.number().min(0).max(90).optional().describe(
+    'Overhang angle from vertical up to which a facet carries itself, degrees.',
+  ),
+  bridgeMm: z.number().min(0).max(50).optional().describe(
+    'Longest span printed in the air between two held ends, mm.',
+  ),
+  layerMm: z.number().positive().max(2).optional().describe('Layer height, mm.'),
+}); // prettier-ignore
+
+/** How ways up are judged; per machine, and per material where `materials` says so. */
 export const orientSettingsSchema = z.strictObject({
   selfSupportDeg: z.number().min(0).max(90).default(45).describe(
     'Overhang angle from vertical up to which a facet carries itself, degrees. 45: five of seven published guides of print services and courses; Mazlan et al., JAITA (2020) 38-47, prints clean up to 45.',
@@ -90,6 +101,9 @@ export const orientSettingsSchema = z.strictObject({
       ),
     })
     .prefault({}),
+  materials: z.record(z.string().min(1), materialLimitsSchema).default({}).describe(
+    'Self-support angle, bridge and layer height by material, such as { PETG: { bridgeMm: 8 } }; none by default: the published guides give one figure for all, and what a material changes is for your own test print to say.',
+  ),
   weights: weightsSchema,
 }); // prettier-ignore
 
@@ -97,3 +111,21 @@ export type OrientSettings = z.output<typeof orientSettingsSchema>;
 export type OrientSettingsInput = z.input<typeof orientSettingsSchema>;
 
 export const DEFAULT_ORIENT_SETTINGS: OrientSettings = orientSettingsSchema.parse({});
+
+/** The settings for one material: its own limits, where `materials` gives any, and its density. */
+export function orientSettingsFor(
+  settings: OrientSettings,
+  material: string,
+  densityGPerCm3 = settings.densityGPerCm3,
+): OrientSettings {
+  const wanted = material.toLowerCase();
+  const name = Object.keys(settings.materials).find((key) => key.toLowerCase() === wanted);
+  const { selfSupportDeg, bridgeMm, layerMm } = (name && settings.materials[name]) || {};
+  return {
+    ...settings,
+    densityGPerCm3,
+    ...(selfSupportDeg !== undefined && { selfSupportDeg }),
+    ...(bridgeMm !== undefined && { bridgeMm }),
+    ...(layerMm !== undefined && { layerMm }),
+  };
+}

@@ -1,6 +1,5 @@
-import { dot, frameOf, pointAt, type Mat3, type Vec3 } from '../math/index.ts';
+import { frameOf, type Mat3, type Vec3 } from '../math/index.ts';
 import type { Mesh } from '../mesh/index.ts';
-import { radians } from '../units.ts';
 
 /**
  * A facet needs support when it leans out farther than the self-support angle by more than this.
@@ -45,22 +44,6 @@ export function facetsOf(mesh: Mesh): Facets {
   return { normals, areasMm2 };
 }
 
-/** Faces the maker wants without scars: facets that look along one of these part directions. */
-export interface CleanFaces {
-  /** Unit vectors, part coordinates. */
-  readonly directions: readonly Vec3[];
-  /** To within so many degrees. Default 30. */
-  readonly withinDeg?: number;
-}
-
-function cleanFlags({ normals, areasMm2 }: Facets, clean: CleanFaces): Uint8Array {
-  const least = Math.cos(radians(clean.withinDeg ?? 30));
-  return Uint8Array.from(areasMm2, (_, f) => {
-    const n = pointAt(normals, f);
-    return clean.directions.some((d) => dot(d, n) >= least) ? 1 : 0;
-  });
-}
-
 /** What the evaluators of one part share: its surface, and buffers that every way up fills anew. */
 export interface Body {
   readonly mesh: Mesh;
@@ -87,14 +70,19 @@ export interface Scratch {
   order: Int32Array;
 }
 
-export function bodyOf(mesh: Mesh, closed: boolean, cleanFaces?: CleanFaces): Body {
-  const facets = facetsOf(mesh);
+/** @param clean 1 per facet that should stay without scars, see `cleanFlags` */
+export function bodyOf(
+  mesh: Mesh,
+  closed: boolean,
+  clean: Uint8Array | null = null,
+  facets = facetsOf(mesh),
+): Body {
   const v = mesh.positions.length / 3;
   return {
     mesh,
     facets,
     closed,
-    clean: cleanFaces ? cleanFlags(facets, cleanFaces) : null,
+    clean,
     x: new Float64Array(v),
     y: new Float64Array(v),
     z: new Float64Array(v),
