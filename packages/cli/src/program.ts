@@ -1,4 +1,4 @@
-import { Command, CommanderError } from 'commander';
+import { Command, CommanderError, Help } from 'commander';
 import { commands } from './commands/index.ts';
 import { exitCodeOf, explain } from './failure.ts';
 import { EXIT, type Io, type SetExit } from './io.ts';
@@ -31,7 +31,12 @@ export async function makeProgram(
       outputError: (text, write) => write(`scantling: ${oneLine(text)}\n`),
     });
   const usages = new Map(commands.map(({ name, usage }) => [name, `${name} ${usage}`]));
-  program.configureHelp({ subcommandTerm: (command) => usages.get(command.name()) ?? 'help [command]' }); // prettier-ignore
+  const own = new Help();
+  program.configureHelp({
+    subcommandTerm: (command) =>
+      (command.parent === program ? usages.get(command.name()) : undefined) ??
+      own.subcommandTerm(command),
+  });
   const words = argv.filter((word) => !word.startsWith('-'));
   const asked = words[0] === 'help' ? words[1] : words[0];
   for (const { name, summary, load } of commands)

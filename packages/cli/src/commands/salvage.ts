@@ -3,12 +3,12 @@ import type { LengthUnit, Mesh, Progress, Salvage, SalvageRequest, Vec3, Worksho
 import { InvalidArgumentError, Option, type Command } from 'commander';
 import { UsageError } from '../failure.ts';
 import { EXIT, type Io, type SetExit } from '../io.ts';
-import { fraction, loadWorkshop, notNegative, positive, shopOptions, unitOption, wholeAbove0, type ShopOptions } from '../options.ts'; // prettier-ignore
+import { loadWorkshop, notNegative, positive, shopOptions, unitOption, wholeAbove0, type ShopOptions } from '../options.ts'; // prettier-ignore
 
 interface Options extends ShopOptions {
   readonly printedHeight?: number;
   readonly layers?: number;
-  readonly printedShare?: number;
+  readonly percent?: number;
   readonly of: 'height' | 'filament';
   readonly layerHeight?: number;
   readonly plusMinus?: number;
@@ -31,9 +31,9 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
   )
     .option('--printed-height <mm>', 'height of the stump, measured from the plate', positive)
     .option('--layers <n>', 'or: layers that were printed', wholeAbove0)
-    .option('--printed-share <share>', 'or: share that was printed, such as 80%', fraction)
+    .option('--percent <n>', 'or: how much was printed, 0 to 100', percent)
     .addOption(
-      new Option('--of <what>', 'what that is a share of')
+      new Option('--of <what>', 'percent of what')
         .choices(['height', 'filament'])
         .default('height'),
     ) // prettier-ignore
@@ -50,6 +50,14 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
     .action(async (file: string, options: Options) => salvage(io, setExit, file, options));
 }
 
+/** A share from "80" or "80%". */
+function percent(text: string): number {
+  const value = Number(text.trim().replace(/ ?%$/, '') || NaN);
+  if (!(value > 0 && value < 100))
+    throw new InvalidArgumentError('Give percent, above 0 and below 100, such as 80.');
+  return value / 100;
+}
+
 function turns(text: string): Vec3 {
   const [x, y, z, ...more] = text.split(',').map(Number);
   if (![x, y, z].every((n) => Number.isFinite(n)) || more.length)
@@ -58,13 +66,13 @@ function turns(text: string): Vec3 {
 }
 
 function progressOf(options: Options): Progress {
-  const { printedHeight, layers, printedShare, of } = options;
-  const given = [printedHeight, layers, printedShare].filter((x) => x !== undefined).length;
+  const { printedHeight, layers, percent: share, of } = options;
+  const given = [printedHeight, layers, share].filter((x) => x !== undefined).length;
   if (given !== 1)
-    throw new UsageError('how far did it get? Give one of --printed-height, --layers, --printed-share.'); // prettier-ignore
+    throw new UsageError('how far did it get? Give one of --printed-height, --layers, --percent.'); // prettier-ignore
   if (printedHeight !== undefined) return { kind: 'height', mm: printedHeight };
   if (layers !== undefined) return { kind: 'layers', count: layers };
-  return { kind: of === 'height' ? 'height-share' : 'filament-share', share: printedShare ?? 0 };
+  return { kind: of === 'height' ? 'height-share' : 'filament-share', share: share ?? 0 };
 }
 
 async function salvage(io: Io, setExit: SetExit, given: string, options: Options): Promise<void> {
