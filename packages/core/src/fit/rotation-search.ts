@@ -2,7 +2,8 @@ import { checkCancelled, type Context } from '../context.ts';
 import type { Quat } from '../math/index.ts';
 import type { FreeSpace } from './free-space.ts';
 import { MinMaxLp } from './min-max-lp.ts';
-import { Problem, type CellShape, type Row } from './problem.ts';
+import type { CellShape, Row } from './conditions.ts';
+import { Problem } from './problem.ts';
 import { rootCells, outsideDomain } from './rotation-domain.ts';
 
 /**
