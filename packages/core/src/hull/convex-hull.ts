@@ -36,7 +36,7 @@ export function convexHull(positions: Float64Array): Hull {
 }
 
 /** Points of a large set whose hull is made first. */
-const SAMPLE = 4000;
+const SAMPLE = 2000;
 
 /** All points, or some of a large set: spread over it, but in step with no pattern of its rows. */
 function sampleOf(n: number): Int32Array {
