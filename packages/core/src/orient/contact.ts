@@ -18,13 +18,14 @@ export interface Contact {
 
 /**
  * Facets and vertices no higher than `bandMm` above the lowest point count as touching: the first
- * layer is squeezed onto the plate by about that much.
+ * layer is squeezed onto the plate by about that much. Of a part hardly higher than that (in metres
+ * by mistake, say) it is the lowest tenth, or all of it would touch.
  * @param withCircle false leaves the inscribed circle out (radius 0): it can take a while
  */
 export function contactOf(body: Body, box: Turned, bandMm: number, withCircle = true): Contact {
   const { x, y, z, lean, facets, mesh } = body;
   const t = mesh.triangles;
-  const top = box.z0 + bandMm;
+  const top = box.z0 + Math.min(bandMm, (box.z1 - box.z0) / 10);
   const touching: number[] = [];
   for (let i = 0; i < z.length; i++) if ((z[i] as number) <= top) touching.push(i);
   const base = planarHull(
