@@ -52,20 +52,21 @@ const clamp = (x: number): number => Math.max(0, Math.min(1, x));
 /** What a way up can be best at; `of` is better when lower. */
 interface Aim {
   readonly phrase: string;
-  readonly of: (m: Marks) => number;
+  readonly of: (m: Marks, part: Part) => number;
   /** Differences below a small share of this measure of the part are none. */
   readonly unit: (part: Part) => number;
 }
 
 const AIMS: readonly Aim[] = [
-  { phrase: 'least support', of: (m) => m.supportMm3, unit: (p) => p.hullVolumeMm3 },
+  // By ratio, so that of a large thin part half a percent counts too; but for crumbs.
+  { phrase: 'least support', of: (m, p) => Math.log(m.supportMm3 + p.hullVolumeMm3 / 2000), unit: () => 2.5 },
   { phrase: 'cleanest faces', of: (m) => m.cleanMm2, unit: (p) => Math.max(p.cleanAreaMm2, 1) },
   { phrase: 'fewest scars', of: (m) => m.scarsMm2, unit: (p) => p.areaMm2 },
   { phrase: 'layers along the load', of: (m) => m.loadDeg, unit: () => 90 },
   { phrase: 'firmest stand', of: (m) => -m.tipDeg, unit: () => 90 },
   { phrase: 'lowest', of: (m) => m.heightMm, unit: (p) => p.extentMm },
   { phrase: 'largest contact', of: (m) => -m.contactMm2, unit: (p) => p.areaMm2 },
-];
+]; // prettier-ignore
 
 /** Two figures closer than this share of the part's measure count as equal. */
 const EQUAL_SHARE = 0.002;
@@ -85,7 +86,7 @@ export function score(part: Part, figures: Figures, weights: OrientSettings['wei
 
 /** Ways up that no other beats or equals in everything while beating it in something. */
 export function paretoFront(part: Part, all: readonly Scored[]): Scored[] {
-  const marks = all.map((s) => AIMS.map((aim) => aim.of(s.marks) / aim.unit(part)));
+  const marks = all.map((s) => AIMS.map((aim) => aim.of(s.marks, part) / aim.unit(part)));
   return all.filter((_, i) => {
     const mine = marks[i] as number[];
     return !marks.some((other, j) => {
@@ -119,11 +120,11 @@ export function pickDifferent(part: Part, all: readonly Scored[], count: number)
   if (!choice) return [];
   const byScore = [...front].sort((a, b) => a.score - b.score);
   const winners = AIMS.flatMap((aim) => {
-    const least = Math.min(...byScore.map((s) => aim.of(s.marks)));
-    const most = Math.max(...byScore.map((s) => aim.of(s.marks)));
+    const values = byScore.map((s) => aim.of(s.marks, part));
+    const least = Math.min(...values);
     const slack = EQUAL_SHARE * aim.unit(part);
-    if (most - least <= slack) return [];
-    return byScore.filter((s) => aim.of(s.marks) <= least + slack).slice(0, 1);
+    if (Math.max(...values) - least <= slack) return [];
+    return byScore.filter((_, i) => (values[i] as number) <= least + slack).slice(0, 1);
   });
   const picked: Scored[] = [choice];
   for (const s of [...winners, ...byScore]) {
@@ -136,7 +137,7 @@ export function pickDifferent(part: Part, all: readonly Scored[], count: number)
 function differs(part: Part, a: Scored, b: Scored): boolean {
   if (dot(a.figures.up, b.figures.up) > Math.cos((APART_DEG * Math.PI) / 180)) return false;
   return AIMS.some(
-    (aim) => Math.abs(aim.of(a.marks) - aim.of(b.marks)) > EQUAL_SHARE * aim.unit(part),
+    (aim) => Math.abs(aim.of(a.marks, part) - aim.of(b.marks, part)) > EQUAL_SHARE * aim.unit(part),
   );
 }
 
@@ -145,7 +146,7 @@ export function bestAt(part: Part, picked: readonly Scored[]): string[][] {
   const phrases: string[][] = picked.map((_, i) => (i === 0 ? ['best overall'] : []));
   if (picked.length < 2) return phrases;
   for (const aim of AIMS) {
-    const values = picked.map((s) => aim.of(s.marks));
+    const values = picked.map((s) => aim.of(s.marks, part));
     const least = Math.min(...values);
     const slack = EQUAL_SHARE * aim.unit(part);
     if (Math.max(...values) - least <= slack) continue;
