@@ -113,7 +113,7 @@ export function planSection(plan: Plan, outlines: PageModel['plates']): Markup {
       ${counted(plan.prints.length, 'print')} on ${counted(plan.machines.length, 'machine')} from
       ${clock(plan.from)} to ${clock(plan.finish)} (${plan.timeZone}): ${hours(plan.hours)}. No plan
       for these prints can end before ${clock(plan.bound.finish)} (proved);
-      ${plan.optimal ? 'this one is the best there is' : `the gap is ${hours(plan.bound.gapH)}`}.${plan.fileOrder ? ` In file order it would end ${hours(plan.fileOrder.laterH)} later.` : ''}
+      ${plan.optimal ? 'this one is the best there is' : `the gap is ${hours(plan.bound.gapH)}`}.${plan.fileOrder && plan.fileOrder.laterH > 0.05 ? ` In file order it would end ${hours(plan.fileOrder.laterH)} later.` : ''}
     </p>
     ${chart(plan)}${plates(plan, outlines)}
     <div class="scroll" tabindex="0" role="region" aria-label="Table of the plan">

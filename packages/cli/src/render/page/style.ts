@@ -7,7 +7,7 @@ export const STYLE = `
 :root{color-scheme:light dark;--paper:#fbfaf6;--sheet:#fff;--ink:#1d2530;--soft:#525c69;--rule:#b9c0c8;--faint:#e6e8e6;
 --fits:#0a6158;--turned:#1f5a9c;--tilted:#6b3f98;--split:#a04510;--undecided:#565c66;--broken:#9c1436;--amber:#8a5200;--link:#174f86;--skin:#d9dcd6;--night:#dfe4ea}
 @media (prefers-color-scheme:dark){:root{--paper:#14202c;--sheet:#1a2836;--ink:#e4ebf1;--soft:#a9b7c4;--rule:#4a5d6f;--faint:#273849;
---fits:#6fd0bd;--turned:#8fc1f5;--tilted:#cdabf2;--split:#f3a877;--undecided:#b9c0c9;--broken:#ff98ac;--amber:#f0b35a;--link:#9ccbf7;--skin:#40586c;--night:#101a24}.wash{filter:invert(1)}}
+--fits:#6fd0bd;--turned:#8fc1f5;--tilted:#cdabf2;--split:#f3a877;--undecided:#b9c0c9;--broken:#ff98ac;--amber:#f0b35a;--link:#9ccbf7;--skin:#40586c;--night:#101a24}.wash{filter:invert(1) hue-rotate(180deg)}}
 *{box-sizing:border-box}
 html{scroll-behavior:smooth;scroll-padding-top:3.4rem}
 body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 system-ui,sans-serif;font-variant-numeric:tabular-nums}
