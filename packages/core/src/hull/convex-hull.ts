@@ -1,5 +1,5 @@
 import { ScantlingError } from '../errors.ts';
-import type { Box3 } from '../mesh/index.ts';
+import { boundsOf, type Box3 } from '../mesh/index.ts';
 import { HullBuilder, side } from './builder.ts';
 import { flatHull } from './flat-hull.ts';
 import { assignOutside } from './sieve.ts';
@@ -47,22 +47,11 @@ function sampleOf(n: number): Int32Array {
 }
 
 function finiteBounds(xyz: Float64Array): Box3 {
-  let [x0, y0, z0, x1, y1, z1] = [Infinity, Infinity, Infinity, -Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < xyz.length; i += 3) {
-    const x = xyz[i] as number;
-    const y = xyz[i + 1] as number;
-    const z = xyz[i + 2] as number;
+  for (let i = 0; i < xyz.length; i++)
     // Only NaN and infinity do not vanish when multiplied by 0.
-    if ((x + y + z) * 0 !== 0)
-      throw new ScantlingError('NON_FINITE', `Vertex ${i / 3} is not a finite point.`);
-    if (x < x0) x0 = x;
-    if (x > x1) x1 = x;
-    if (y < y0) y0 = y;
-    if (y > y1) y1 = y;
-    if (z < z0) z0 = z;
-    if (z > z1) z1 = z;
-  }
-  return { min: [x0, y0, z0], max: [x1, y1, z1] };
+    if ((xyz[i] as number) * 0 !== 0)
+      throw new ScantlingError('NON_FINITE', `Vertex ${Math.floor(i / 3)} is not a finite point.`);
+  return boundsOf(xyz);
 }
 
 /** The 13 directions of a 3x3x3 neighbourhood that are not each other's opposites. */
