@@ -18,7 +18,8 @@ interface Piece {
  * Integral of a vector function over the range cut at `breaks`, refined where it is least certain:
  * two Gauss points against one in the middle, the worst interval halved first, until the summed
  * difference is below `tolerance` times the value, intervals are shorter than `leastWidth`, or
- * `maxSamples` is used up. Only the first `leading` components count for that. Ends of intervals, where the function may jump, are never asked.
+ * `maxSamples` is used up. Only the first `leading` components count for that. Ends of intervals,
+ * where the function may jump, are never asked.
  */
 export function integrate(
   f: (x: number) => readonly number[],

@@ -1,3 +1,4 @@
+import { loopArea, loopLength } from '../mesh/index.ts';
 import type { FlatKernel, Loops } from '../solid/index.ts';
 import { extrusionSpeed, linePitchMm, lineSectionMm2, moveTimeS } from './material.ts';
 import type { EstimateSettings } from './settings.ts';
@@ -146,25 +147,10 @@ function runsOf(loops: Loops, corner: number): number[] {
 }
 
 /** Area of outlines that do not cross, as the kernel gives them, mm2. */
-function areaOf(loops: Loops): number {
-  let twice = 0;
-  for (const loop of loops)
-    for (let i = 0; i < loop.length; i += 2) {
-      const j = (i + 2) % loop.length;
-      twice += (loop[i] as number) * (loop[j + 1] as number) - (loop[j] as number) * (loop[i + 1] as number); // prettier-ignore
-    }
-  return twice / 2;
-}
+const areaOf = (loops: Loops): number => loops.reduce((sum, loop) => sum + loopArea(loop), 0);
 
-export function lengthOf(loops: Loops): number {
-  let sum = 0;
-  for (const loop of loops)
-    for (let i = 0; i < loop.length; i += 2) {
-      const j = (i + 2) % loop.length;
-      sum += Math.hypot((loop[j] as number) - (loop[i] as number), (loop[j + 1] as number) - (loop[i + 1] as number)); // prettier-ignore
-    }
-  return sum;
-}
+export const lengthOf = (loops: Loops): number =>
+  loops.reduce((sum, loop) => sum + loopLength(loop), 0);
 
 function extentOf(loops: Loops): [number, number] {
   const min = [Infinity, Infinity];

@@ -76,8 +76,9 @@ export async function readyPart(
             way.supportMm3,
             settings,
           ]);
+          const supported = { ...options, supportMm3: way.supportMm3 };
           if (!done.has(key))
-          done.set(key, estimatePart(turned, settings, material, kernel, { ...options, supportMm3: way.supportMm3 })); // prettier-ignore
+            done.set(key, estimatePart(turned, settings, material, kernel, supported));
           return done.get(key) ?? null;
         })
       );

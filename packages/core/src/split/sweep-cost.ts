@@ -1,4 +1,5 @@
 import { dot, type Vec3 } from '../math/index.ts';
+import { STANDARD_GRAVITY } from '../units.ts';
 import { featureInterval } from './features.ts';
 import { zoneInterval, zonesWithin } from './keep.ts';
 import { isPlain } from './plain.ts';
@@ -100,7 +101,7 @@ export const MOST_STRESS = 5;
 
 /**
  * Bending stress in a joint from which a body of that volume hangs out level, MPa: weight times
- * the distance of its centre from the joint, over the section modulus. g = 9.80665 m/s2.
+ * the distance of its centre from the joint, over the section modulus.
  */
 export function bendingStress(
   volumeMm3: number,
@@ -108,6 +109,6 @@ export function bendingStress(
   modulusMm3: number,
   densityGPerCm3: number,
 ): number {
-  const weightN = volumeMm3 * 1e-6 * densityGPerCm3 * 9.80665;
+  const weightN = volumeMm3 * 1e-6 * densityGPerCm3 * STANDARD_GRAVITY;
   return modulusMm3 > 0 ? (weightN * armMm) / modulusMm3 : 0;
 }
