@@ -89,6 +89,18 @@ describe('from a folder of parts to a standing figure', () => {
     expect(pla!.spools).toBe(Math.ceil(sumG / 950));
   });
 
+  it('estimate --what-if: the button whole and cut up, on a machine with room and on one without', () => {
+    const [button] = answer<Estimate>('estimate', 'coat-button.stl', '--what-if').parts;
+    expect(button!.choices.map((c) => [c.walls, c.infillShare])).toEqual([2, 4, 7].flatMap((w) => [0.1, 0.2, 0.35].map((i) => [w, i]))); // prettier-ignore
+    const { whole, split } = button!.wholeOrSplit!;
+    expect(whole).toMatchObject({ possible: true, massG: button!.estimate!.massG });
+    expect(split!.pieces).toHaveLength(2);
+    // The button is 36 mm wide and 7 high: at 30 x 30 x 30 it goes on in no way.
+    const small = run('estimate', 'coat-button.stl', '--what-if', '--envelope', '30x30x30');
+    expect(small.code).toBe(1);
+    expect(small.out.replace(/\n +/g, ' ')).toMatch(/Whole: not possible on 30x30x30; on one large enough for \d+ x \d+ x \d+ mm and otherwise like it: \d+ g, \d+\.\d h \(\d+\.\d-\d+\.\d\)\.\nSplit: \d pieces, \d+ g/); // prettier-ignore
+  });
+
   it('plan: feet first, nothing started in quiet hours, nothing left on the plate past six', () => {
     const args = ['plan', '.', '--from', '2026-03-27 08:00', '--due', '2026-03-28 12:00'];
     const made = run(...args, '--ics', 'plan.ics', '--json', '-o', 'plan.json');

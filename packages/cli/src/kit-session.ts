@@ -69,8 +69,9 @@ export async function makeParts(
   io: Io,
   wishes: readonly MakeWish[],
   workshop: Workshop,
-  options: { readonly asModelled: boolean; readonly jobs: number; readonly cache: boolean },
+  options: { readonly asModelled: boolean; readonly jobs: number; readonly cache: boolean; /** Also cut up. */ readonly cutUp?: boolean }, // prettier-ignore
 ): Promise<Made[]> {
+  const { unmade } = await import('./tasks/make.ts');
   const folder = options.cache ? cacheFolder(io.env) : null;
   const answers = new Map<string, MakeAnswer>();
   const bar = progressBar(io, wishes.length, 'estimate');
@@ -78,13 +79,14 @@ export async function makeParts(
   for (const { part, path, recipes } of wishes)
     if (existsSync(path))
       jobs.push({ path, name: part.file, bytes: statSync(path).size, unit: part.unit, material: part.material, recipes }); // prettier-ignore
-    else answers.set(part.file, { ready: [], because: 'no such file' });
+    else answers.set(part.file, unmade('no such file'));
   await runPool<MakeJob, MakeAnswer>({
     task: 'make',
     setup: {
       machines: workshop.machines.map(({ envelope, estimate, orient }) => ({ envelope, estimate, orient })), // prettier-ignore
       materials: workshop.materials,
       asModelled: options.asModelled,
+      cutUp: options.cutUp ? { split: workshop.split, join: workshop.join } : null,
       cacheFolder: folder,
       version: version(),
     } satisfies MakeSetup,
@@ -96,7 +98,7 @@ export async function makeParts(
       bar.step(job.name);
     },
     onFailure: (job, failure) => {
-      answers.set(job.name, { ready: [], because: failure.message });
+      answers.set(job.name, unmade(failure.message));
       bar.step(`${job.name}: ${failure.code}`);
     },
   });
@@ -104,7 +106,7 @@ export async function makeParts(
   if (folder !== null) await sweepCache(folder);
   return wishes.map(({ part }) => ({
     part,
-    answer: answers.get(part.file) ?? { ready: [], because: 'stopped before its turn' },
+    answer: answers.get(part.file) ?? unmade('stopped before its turn'),
   }));
 }
 

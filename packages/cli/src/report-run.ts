@@ -89,6 +89,7 @@ async function estimateOf(
       estimate: answers[i]?.estimate ?? null,
       because: part.because,
       choices: [],
+      wholeOrSplit: null,
     })),
     materials,
     schedule.spoolReserveShare,

@@ -33,7 +33,10 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
     .addOption(unitOption())
     .option('--walls <n>', 'lines in the wall, for all parts', whole)
     .option('--infill <share>', 'share of infill, 0 to 1, for all parts', share)
-    .option('--what-if', 'the same parts with 2, 4, 7 walls and 10, 20, 35 % infill')
+    .option(
+      '--what-if',
+      'the same with 2, 4, 7 walls and 10, 20, 35 % infill, and whole against split',
+    )
     .option('--as-modelled', 'as modelled where it fits so, else the best way up')
     .addOption(jobsOption())
     .addOption(cacheOption())
@@ -68,7 +71,7 @@ async function estimate(
   if (!machine) throw new UsageError(`no machine "${options.machine}"; there are ${shop.machines.map((m) => m.envelope.name).join(', ')}.`); // prettier-ignore
   if (options.out !== undefined && !options.force) output.refuseExisting(io, [options.out]);
   const files = (await findFiles(io, paths)).files;
-  const wishes = await Promise.all(
+  const all = await Promise.all(
     files.map(async ({ path, name }) => {
       const kit = existsSync(session.kitPathOf(io, dirname(path))) ? await session.openKit(io, dirname(path)) : null; // prettier-ignore
       const known = kit?.kit.parts.find((p) => p.file === relative(kit.folder, path).replaceAll('\\', '/')); // prettier-ignore
@@ -81,11 +84,12 @@ async function estimate(
       return { part, path, recipes: [recipe, ...others] };
     }),
   );
+  const wishes = all.filter((w) => w.part.process === 'filament' && w.part.quantity > 0);
   const made = await session.makeParts(
     io,
-    wishes.filter((w) => w.part.process === 'filament' && w.part.quantity > 0),
+    wishes,
     { ...shop, machines: [machine] },
-    { asModelled: options.asModelled ?? false, jobs: options.jobs, cache: options.cache },
+    { asModelled: options.asModelled ?? false, jobs: options.jobs, cache: options.cache, cutUp: options.whatIf ?? false }, // prettier-ignore
   );
   const parts: Estimate['parts'] = made.map(({ part, answer }, i) => ({
     file: part.file,
@@ -99,6 +103,7 @@ async function estimate(
       const recipe = wishes[i]?.recipes[k + 1] ?? { walls: 0, infillShare: 0 };
       return e ? [{ ...recipe, massG: e.massG, hours: e.hours.likely }] : [];
     }),
+    wholeOrSplit: answer.wholeOrSplit,
   }));
   const result = core.estimateOf(machine.envelope.name, machine.estimate, parts, shop.materials, shop.schedule.spoolReserveShare); // prettier-ignore
   const { estimateCsv, estimateText } = await import('../render/estimate.ts');

@@ -1,4 +1,4 @@
-import type { Estimate } from '@scantling/core';
+import type { Estimate, WholeOrSplit } from '@scantling/core';
 import { csv } from './csv.ts';
 import { counted } from './numbers.ts';
 import type { Style } from './style.ts';
@@ -24,10 +24,12 @@ export function estimateText(e: Estimate, width: number, style: Style): string {
       : [file, String(quantity), '-', '-', '-', '-', '-', '-', '-'],
   );
   const choices = e.parts
-    .filter((p) => p.choices.length > 0)
+    .filter((p) => p.choices.length > 0 || p.wholeOrSplit)
     .map((p) => {
+      const sides = p.wholeOrSplit ? wholeOrSplitText(p.wholeOrSplit, e.machine, width) : '';
+      if (p.choices.length === 0) return `${style.head(p.file)}\n${sides}`;
       const cells = p.choices.map((c) => [String(c.walls), `${(100 * c.infillShare).toFixed(0)} %`, c.massG.toFixed(0), c.hours.toFixed(1)]); // prettier-ignore
-      return `${style.head(p.file)}\n${table([{ head: 'walls', align: right }, { head: 'infill', align: right }, { head: 'g', align: right }, { head: 'hours', align: right }], cells, width, style)}`; // prettier-ignore
+      return `${style.head(p.file)}\n${table([{ head: 'walls', align: right }, { head: 'infill', align: right }, { head: 'g', align: right }, { head: 'hours', align: right }], cells, width, style)}${sides}`; // prettier-ignore
     });
   const notes = [
     ...e.parts.filter((p) => p.because !== null).map((p) => `${p.file}: ${p.because}.`),
@@ -36,6 +38,25 @@ export function estimateText(e: Estimate, width: number, style: Style): string {
     `Low and high are a factor ${(1 + e.errorShare).toFixed(2)} off the likely hours: not fitted to your machine; \`scantling plan\` fits it to the log of five prints or more.`,
   ];
   return [table(columns, rows, width, style), ...choices, notes.map((n) => `${wrap(n, width, '  ')}\n`).join('')].join('\n'); // prettier-ignore
+}
+
+const hoursText = (h: WholeOrSplit['whole']['hours']): string =>
+  `${h.likely.toFixed(1)} h (${h.low.toFixed(1)}-${h.high.toFixed(1)})`;
+
+/** A part in one piece and cut up, in sentences. */
+function wholeOrSplitText(c: WholeOrSplit, machine: string, width: number): string {
+  const { whole, split } = c;
+  const more = (x: number, digits: number, unit: string): string =>
+    `${Math.abs(x).toFixed(digits)} ${unit} ${x < 0 ? 'less' : 'more'}`;
+  const lines = [
+    whole.possible
+      ? `Whole: ${whole.massG.toFixed(0)} g, ${hoursText(whole.hours)}, one print.`
+      : `Whole: not possible on ${machine}; on one large enough for ${whole.sizeMm.map((x) => x.toFixed(0)).join(' x ')} mm and otherwise like it: ${whole.massG.toFixed(0)} g, ${hoursText(whole.hours)}.`, // prettier-ignore
+    split
+      ? `${whole.possible ? 'Cut across the middle' : 'Split'}: ${split.pieces.length} pieces, ${split.massG.toFixed(0)} g, ${hoursText(split.hours)}; longest single print ${hoursText(split.longest.hours)}. Beside the whole ${more(split.extraMassG, 0, 'g')} and ${more(split.extraHours, 1, 'h')}, and dowels, glue and ${counted(split.pieces.length - 1, 'more start')}.` // prettier-ignore
+      : `Split: no figures, ${c.because ?? 'nothing is known'}.`,
+  ];
+  return lines.map((line) => `${wrap(line, width, '  ')}\n`).join('');
 }
 
 export const estimateCsv = (e: Estimate): string =>

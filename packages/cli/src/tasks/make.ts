@@ -2,11 +2,15 @@ import {
   materialOf,
   readyPart,
   ScantlingError,
+  wholeOrSplit,
+  type JoinSettings,
   type LengthUnit,
   type MaterialsSettings,
   type PrintingMachine,
   type Ready,
   type Recipe,
+  type SplitSettings,
+  type WholeOrSplit,
 } from '@scantling/core';
 import { readPartsFromFile } from '@scantling/core/node';
 import { cacheKey, contentHash, keptOr } from '../cache.ts';
@@ -15,6 +19,8 @@ export interface MakeSetup {
   readonly machines: readonly PrintingMachine[];
   readonly materials: MaterialsSettings;
   readonly asModelled: boolean;
+  /** How parts are cut up, to compare whole and split on the first machine; null: not wanted. */
+  readonly cutUp: { readonly split: SplitSettings; readonly join: JoinSettings } | null;
   /** Null: no cache. */
   readonly cacheFolder: string | null;
   /** Version of the program: another one may answer otherwise. */
@@ -34,41 +40,64 @@ export interface MakeJob {
 export interface MakeAnswer {
   /** Per recipe and machine; null where it does not fit. */
   readonly ready: readonly (readonly (Ready | null)[])[];
+  /** On the first machine with the first recipe; null when not asked for, or an open mesh. */
+  readonly wholeOrSplit: WholeOrSplit | null;
   readonly because: string | null;
 }
+
+/** The answer for a part of which nothing is known. */
+export const unmade = (because: string): MakeAnswer => ({
+  ready: [],
+  wholeOrSplit: null,
+  because: because.replace(/\.$/, ''),
+});
 
 /** Relative, of the sums over layers: measured, it moves the mass by 0.3 %. */
 const PRECISION = 0.02;
 
 /** Turns, weighs and times the parts of one file on every machine. Several bodies count as one. */
 export function start(setup: MakeSetup): (job: MakeJob) => Promise<MakeAnswer> {
-  const { machines, materials, asModelled, cacheFolder, version } = setup;
+  const { machines, materials, asModelled, cutUp, cacheFolder, version } = setup;
   const make = async (job: MakeJob): Promise<MakeAnswer> => {
     const material = materialOf(job.material, materials);
     const [part, more] = readPartsFromFile(job.path, { name: job.name, unit: job.unit });
-    if (!part) return { ready: [], because: 'holds no part' };
-    if (more) return { ready: [], because: 'holds several parts; save each in a file of its own' };
-    const ready = await readyPart(part.mesh, machines, job.recipes, material, {
-      asModelled,
-      precision: PRECISION,
-    });
+    if (!part) return unmade('holds no part');
+    if (more) return unmade('holds several parts; save each in a file of its own');
+    const options = { asModelled, precision: PRECISION };
+    const ready = await readyPart(part.mesh, machines, job.recipes, material, options);
+    const [machine] = machines;
+    const [recipe] = job.recipes;
+    const compared =
+      cutUp && machine && recipe
+        ? await wholeOrSplit(part.mesh, machine, recipe, material, { ...options, ...cutUp, whole: ready[0]?.[0] ?? null }) // prettier-ignore
+        : null;
     const first = ready[0] ?? [];
     const because = first.every((r) => r === null)
-      ? 'fits on none of the machines; split it first'
+      ? machines.length === 1
+        ? `goes on ${machine?.envelope.name} in no way found; split it, or name another machine`
+        : 'fits on none of the machines; split it first'
       : first.every((r) => r === null || r.estimate === null)
         ? 'open mesh: it has no known inside to weigh'
         : null;
-    return { ready, because };
+    return { ready, wholeOrSplit: compared, because };
   };
   return async (job) => {
     const { path, name: _, bytes: __, ...question } = job;
     const key = (): string =>
-      cacheKey(contentHash(path), ['make', version, machines, materials, asModelled, question]);
+      cacheKey(contentHash(path), [
+        'make',
+        version,
+        machines,
+        materials,
+        asModelled,
+        cutUp,
+        question,
+      ]);
     try {
       return await keptOr(cacheFolder, key, () => make(job));
     } catch (error) {
       if (!(error instanceof ScantlingError)) throw error;
-      return { ready: [], because: error.message.replace(/\.$/, '') };
+      return unmade(error.message);
     }
   };
 }

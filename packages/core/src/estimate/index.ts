@@ -13,3 +13,4 @@ export {
   type Recipe,
 } from './ready.ts';
 export { estimateOf } from './total.ts';
+export { wholeOrSplit, type WholeOrSplitOptions } from './whole-or-split.ts';

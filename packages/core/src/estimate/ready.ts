@@ -21,9 +21,13 @@ export interface PrintingMachine {
   readonly orient: OrientSettings;
 }
 
-/** A part made ready for one machine. */
+/** A part made ready for one machine: p_plate = R(rotation) p_part + translationMm. */
 export interface Ready {
+  /** Unit quaternion x, y, z, w. */
+  readonly rotation: Quat;
+  /** The same turn about the fixed axes X, then Y, then Z, degrees. */
   readonly turnsDeg: Vec3;
+  readonly translationMm: Vec3;
   readonly sizeMm: Vec3;
   /** Hull vertices seen from above, plate frame, mm: x, y pairs. */
   readonly shadowMm: readonly (readonly [number, number])[];
@@ -36,6 +40,8 @@ export interface ReadyOptions extends Context {
   /** Keep the part as modelled where it fits so; else the way up that orient would choose. */
   readonly asModelled?: boolean;
   readonly precision?: number;
+  /** Further ways up worth trying, such as that of a known placement; part coordinates. */
+  readonly alsoTry?: readonly Vec3[];
 }
 
 export interface Recipe {
@@ -131,7 +137,9 @@ function readyAt(
   for (let i = 0; i < hull.positions.length; i += 3)
     shadowMm.push([hull.positions[i] as number, hull.positions[i + 1] as number]);
   return {
+    rotation: way.rotation,
     turnsDeg: way.turnsDeg,
+    translationMm: way.translationMm,
     sizeMm: way.sizeMm,
     shadowMm,
     supportMm3: way.supportMm3,

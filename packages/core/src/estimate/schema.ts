@@ -3,6 +3,8 @@ import { z } from 'zod';
 const g = (what: string) => z.number().describe(`${what}, g`);
 const h = (what: string) => z.number().describe(`${what}, h`);
 
+const hoursSchema = z.strictObject({ low: h('Low'), likely: h('Likely'), high: h('High') });
+
 export const partEstimateSchema = z.strictObject({
   massG: g('Filament in all'),
   mass: z.strictObject({
@@ -16,7 +18,7 @@ export const partEstimateSchema = z.strictObject({
   filamentM: z.number().describe('Length of filament, m'),
   layers: z.int(),
   heightMm: z.number(),
-  hours: z.strictObject({ low: h('Low'), likely: h('Likely'), high: h('High') }),
+  hours: hoursSchema,
   parts: z
     .strictObject({
       motionH: h('Moves limited by speed and acceleration'),
@@ -35,6 +37,32 @@ const choiceSchema = z.strictObject({
   massG: g('Filament'),
   hours: h('Likely hours'),
 });
+
+const printSchema = z.strictObject({ piece: z.string(), massG: g('Filament'), hours: hoursSchema });
+
+/** One part whole beside the same part cut up, on one machine. */
+export const wholeOrSplitSchema = z.strictObject({
+  whole: z.strictObject({
+    possible: z
+      .boolean()
+      .describe('Goes on this machine; false: the figures are those of this machine made large enough'), // prettier-ignore
+    sizeMm: z.tuple([z.number(), z.number(), z.number()]).describe('As it stands so, mm'),
+    massG: g('Filament'),
+    hours: hoursSchema,
+  }),
+  split: z
+    .strictObject({
+      pieces: z.array(printSchema).min(2),
+      massG: g('Filament of all pieces'),
+      hours: hoursSchema.describe('All pieces one after the other'),
+      longest: printSchema.describe('Longest single print'),
+      extraMassG: z.number().describe('All pieces less the whole, g'),
+      extraHours: z.number().describe('All pieces less the whole, likely hours, h'),
+    })
+    .nullable(),
+  because: z.string().nullable().describe('Why there are no pieces'),
+});
+export type WholeOrSplit = z.infer<typeof wholeOrSplitSchema>;
 
 /** `scantling estimate --json` */
 export const estimateSchema = z
@@ -59,6 +87,9 @@ export const estimateSchema = z
         estimate: partEstimateSchema.nullable(),
         because: z.string().nullable().describe('Why there is no estimate'),
         choices: z.array(choiceSchema).describe('The same part with other walls and infill'),
+        wholeOrSplit: wholeOrSplitSchema
+          .nullable()
+          .describe('The same part whole and cut up; null when not asked for, or an open mesh'),
       }),
     ),
     total: z.strictObject({
