@@ -8,14 +8,14 @@ import type { PageModel, PagePart } from './render/page/model.ts';
 import { drawAll } from './report-draw.ts';
 import { readKit, readResults, type Results } from './report-inputs.ts';
 import { figureOf } from './report-figure.ts';
-import { pageWithin } from './report-page.ts';
+import { MOST_PAGE_BYTES, pageWithin } from './report-page.ts';
 import { benchSheets, type SheetFile } from './report-sheets.ts';
 import { version } from './version.ts';
 
 export interface MadeReport {
   readonly page: string;
   readonly sheets: readonly SheetFile[];
-  /** Parts that could not be drawn, one line each. */
+  /** Parts that could not be drawn, a page that is too large; one line each. */
   readonly troubles: readonly string[];
 }
 
@@ -61,10 +61,13 @@ export async function makeReport(
     drawnFrom: look.drawn,
     plates: new Map(workshop.machines.map((m) => [m.envelope.name, plateOutline(m.envelope)])),
   };
+  const page = pageWithin(model, sheets);
+  const mb = Buffer.byteLength(page) / 1e6;
+  const tooLarge = mb * 1e6 > MOST_PAGE_BYTES ? [`The page has ${mb.toFixed(1)} MB, more than the ${MOST_PAGE_BYTES / 1e6} MB that open well on a phone: report on a part of the folder at a time.`] : []; // prettier-ignore
   return {
-    page: pageWithin(model, sheets),
+    page,
     sheets: options.sheets === undefined ? [] : sheets.map(({ file }) => file).flat(),
-    troubles,
+    troubles: [...troubles, ...tooLarge],
   };
 }
 

@@ -61,7 +61,7 @@ async function report(
   await output.writeOutput(io, options.out, made.page, options);
   for (const file of made.sheets)
     await output.writeOutput(io, `${options.sheets as string}/${file.name}`, file.data, options);
-  io.stderr(`Wrote ${output.shownPath(io, options.out)} (${(made.page.length / 1e6).toFixed(1)} MB)${made.sheets.length ? ` and ${made.sheets.length} sheets in ${options.sheets}` : ''}.\n`); // prettier-ignore
+  io.stderr(`Wrote ${output.shownPath(io, options.out)} (${(Buffer.byteLength(made.page) / 1e6).toFixed(1)} MB)${made.sheets.length ? ` and ${made.sheets.length} sheets in ${options.sheets}` : ''}.\n`); // prettier-ignore
   for (const word of made.troubles) io.stderr(`scantling: ${word}\n`);
   if (io.signal.aborted) setExit(EXIT.interrupted);
   else if (made.troubles.length) setExit(EXIT.incomplete);
