@@ -45,7 +45,7 @@ export function measureWay(
 
   // In brief, supports are read off the finer twin; what touches the plate never is.
   const seen = brief ? part.medium : body;
-  const found = evaluateSupports(seen, up, { selfSupportDeg, maxCells: brief ? 96 : 768 });
+  const found = evaluateSupports(seen, up, { selfSupportDeg, maxCells: brief ? 96 : 1536 });
   const yaw = wallYaw(part.medium, up);
   const box = turn(body, up, yaw);
   const tall = box.z1 - box.z0;

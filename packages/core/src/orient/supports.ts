@@ -1,13 +1,13 @@
 import { radians } from '../units.ts';
 import type { Vec3 } from '../math/index.ts';
-import { castColumns, sortColumn, type Columns } from './columns.ts';
+import { castUnder, sortColumn, type Columns } from './columns.ts';
 import { TIE_DEG, turn, type Body, type Turned } from './turned.ts';
 
 /** Supports of one way up. */
 export interface Supports {
   /** Space under overhanging facets, down to the part below or the plate, mm3. */
   readonly volumeMm3: number;
-  /** Half the difference between the even and the odd rows of columns, mm3: the sampling error seen. */
+  /** Half the largest difference between halves of the columns, mm3: the sampling error seen. */
   readonly errorMm3: number;
   /** Surface that supports hold up, mm2 of the facets themselves. */
   readonly touchedMm2: number;
@@ -24,7 +24,7 @@ export interface SupportOptions {
   readonly selfSupportDeg: number;
   /** Columns along the longer side to begin with. Default 96. */
   readonly cells?: number;
-  /** Refine up to so many columns. Default 768. */
+  /** Refine up to so many columns. Default 1536. */
   readonly maxCells?: number;
   /** Relative error at which refining ends. Default 0.004. */
   readonly precision?: number;
@@ -41,9 +41,10 @@ export const overhangLimit = (selfSupportDeg: number): number =>
  * Method: the columns of a grid give the share of each overhang's drop to the plate that is really
  * open below it; the drop itself is summed over the facets in closed form (projected area times
  * mean height). Where nothing stands below an overhang the result is exact, elsewhere the grid is
- * refined until its even and odd rows agree. Columns count how deep they are inside the part, so
- * shells that overlap need no supports where they run into each other. On an open mesh a column is
- * inside or outside by its last crossing only.
+ * refined until enough columns have met overhangs and halves of them agree: the edge of a thin wall
+ * is met by few columns of a coarse grid, and two halves of a few can agree by chance. Columns count
+ * how deep they are inside the part, so shells that overlap need no supports where they run into
+ * each other. On an open mesh a column is inside or outside by its last crossing only.
  */
 export function evaluateSupports(body: Body, up: Vec3, options: SupportOptions): Supports {
   const box = turn(body, up);
@@ -64,17 +65,16 @@ export function supportsOfTurned(body: Body, box: Turned, options: SupportOption
       cells: 0,
     };
   const precision = options.precision ?? 0.004;
-  const maxCells = options.maxCells ?? 768;
-  const floorMm3 = 1e-6 * Math.pow(box.z1 - box.z0 + box.x1 - box.x0 + box.y1 - box.y0, 3);
-  for (let cells = options.cells ?? 96; ; cells *= 2) {
-    const columns = castColumns(body, box, cells);
-    const seen = readColumns(body, box, columns, limit);
-    const share = (open: number, all: number): number => (all > 0 ? open / all : 1);
-    const volumeMm3 = whole.dropMm3 * share(seen.open[0] + seen.open[1], seen.all[0] + seen.all[1]);
-    const even = share(seen.open[0], seen.all[0]);
-    const odd = share(seen.open[1], seen.all[1]);
-    const errorMm3 = (Math.abs(even - odd) / 2) * whole.dropMm3;
-    if (errorMm3 <= precision * volumeMm3 + floorMm3 || 2 * cells > maxCells)
+  const maxCells = options.maxCells ?? 1536;
+  const floorMm3 = CRUMB * Math.pow(box.z1 - box.z0 + box.x1 - box.x0 + box.y1 - box.y0, 3);
+  for (let cells = options.cells ?? 96; ;) {
+    const seen = readColumns(body, castUnder(body, box, cells, limit), box.z0, limit);
+    const share = openShare(seen);
+    const volumeMm3 = whole.dropMm3 * share;
+    const errorMm3 = whole.dropMm3 * disagreement(seen);
+    const wantedMm3 = precision * volumeMm3 + floorMm3;
+    const few = seen.columns < LEAST_COLUMNS && whole.dropMm3 > floorMm3;
+    if ((errorMm3 <= wantedMm3 && !few) || 2 * cells > maxCells)
       return {
         volumeMm3,
         errorMm3,
@@ -83,8 +83,15 @@ export function supportsOfTurned(body: Body, box: Turned, options: SupportOption
         cleanTouchedMm2: Math.max(0, whole.cleanMm2 + seen.cleanMm2),
         cells,
       };
+    // Far from it, the next grid but one would only say so again.
+    cells *= errorMm3 > 6 * wantedMm3 && 4 * cells <= maxCells ? 4 : 2;
   }
 }
+
+/** An error of less than this share of the cube over the part's three extents is none. */
+const CRUMB = 1e-8;
+/** Columns that must have met overhangs before their halves are believed. */
+const LEAST_COLUMNS = 400;
 
 /** Overhangs as if nothing stood below them: closed form, an upper bound of the support volume. */
 export function dropsToPlate(
@@ -122,33 +129,57 @@ const contactBand = (box: Turned): number =>
   1e-6 * (box.x1 - box.x0 + box.y1 - box.y0 + box.z1 - box.z0);
 
 interface Seen {
-  /** Open drop below overhangs, per even and odd row. */
-  readonly open: [number, number];
+  /** Open drop below overhangs; by even and odd row, in each by even and odd column. */
+  readonly open: Float64Array;
   /** The same overhangs' drop to the plate. */
-  readonly all: [number, number];
+  readonly all: Float64Array;
+  /** Columns with an overhang. */
+  readonly columns: number;
   readonly hiddenMm2: number;
   readonly onPartMm2: number;
   /** Clean surface that supports stand on, less what is hidden of the clean overhangs. */
   readonly cleanMm2: number;
 }
 
-function readColumns(body: Body, box: Turned, columns: Columns, limit: number): Seen {
+/** The quarters of the columns, halved three ways: by rows, by columns, like a chessboard. */
+const HALVES = [[0, 1], [0, 2], [0, 3]] as const; // prettier-ignore
+const sumOf = (values: Float64Array, quarters: readonly number[]): number =>
+  quarters.reduce((sum, q) => sum + (values[q] as number), 0);
+
+function openShare({ open, all }: Seen, quarters: readonly number[] = [0, 1, 2, 3]): number {
+  const whole = sumOf(all, quarters);
+  return whole > 0 ? sumOf(open, quarters) / whole : 1;
+}
+
+/** Half the largest difference between two halves' open shares. */
+function disagreement(seen: Seen): number {
+  let most = 0;
+  for (const half of HALVES) {
+    const other = [1, 2, 3].filter((q) => q !== half[1]);
+    most = Math.max(most, Math.abs(openShare(seen, half) - openShare(seen, other)) / 2);
+  }
+  return most;
+}
+
+function readColumns(body: Body, columns: Columns, plate: number, limit: number): Seen {
   const { nx, ny, cellMm } = columns;
   const { lean, scratch, closed, clean } = body;
-  const open: [number, number] = [0, 0];
-  const all: [number, number] = [0, 0];
+  const open = new Float64Array(4);
+  const all = new Float64Array(4);
+  let met = 0;
   let hidden = 0;
   let onPart = 0;
   let cleanSeen = 0;
   for (let row = 0; row < ny; row++) {
-    let rowOpen = 0;
-    let rowAll = 0;
     for (let i = 0; i < nx; i++) {
       const cell = row * nx + i;
       if ((scratch.head[cell] as number) < 0) continue;
+      met++;
       const n = sortColumn(body, cell);
+      let openHere = 0;
+      let allHere = 0;
       let depth = 0;
-      let floor = box.z0;
+      let floor = plate;
       let floorFacet = -1;
       for (let k = 0; k < n; k++) {
         const at = scratch.order[k] as number;
@@ -157,9 +188,9 @@ function readColumns(body: Body, box: Turned, columns: Columns, limit: number): 
         const nz = lean[facet] as number;
         if (nz < 0) {
           if (nz < limit) {
-            rowAll += h - box.z0;
+            allHere += h - plate;
             if (depth === 0) {
-              rowOpen += h - floor;
+              openHere += h - floor;
               if (floorFacet >= 0) {
                 onPart++;
                 if (clean?.[floorFacet]) cleanSeen++;
@@ -178,14 +209,16 @@ function readColumns(body: Body, box: Turned, columns: Columns, limit: number): 
           }
         }
       }
+      const quarter = 2 * (row & 1) + (i & 1);
+      open[quarter] = (open[quarter] as number) + openHere;
+      all[quarter] = (all[quarter] as number) + allHere;
     }
-    open[row & 1] = (open[row & 1] as number) + rowOpen;
-    all[row & 1] = (all[row & 1] as number) + rowAll;
   }
   const cell = cellMm * cellMm;
   return {
     open,
     all,
+    columns: met,
     hiddenMm2: hidden * cell,
     onPartMm2: onPart * cell,
     cleanMm2: cleanSeen * cell,

@@ -68,6 +68,8 @@ export interface Scratch {
   height: Float64Array;
   facet: Int32Array;
   order: Int32Array;
+  /** Per cell the next one along its row, itself included, that is wanted; the row's length for none. */
+  skip: Int16Array;
 }
 
 /** @param clean 1 per facet that should stay without scars, see `cleanFlags` */
@@ -93,6 +95,7 @@ export function bodyOf(
       height: new Float64Array(0),
       facet: new Int32Array(0),
       order: new Int32Array(64),
+      skip: new Int16Array(0),
     },
   };
 }

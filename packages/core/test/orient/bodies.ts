@@ -12,6 +12,14 @@ export function model(name: string): Mesh {
   return part.mesh;
 }
 
+/** A part of the Lamplighter, in mm. */
+export function fixture(name: string): Mesh {
+  const path = new URL(`../../../../fixtures/lamplighter/${name}.stl`, import.meta.url);
+  const [part] = readParts(new Uint8Array(readFileSync(path)), { name });
+  if (!part) throw new Error(`${name} holds no part`);
+  return part.mesh;
+}
+
 /** Directions spread evenly at random over the ball, seeded. */
 export function directions(seed: number, count: number): Vec3[] {
   const random = seededRandom(seed);

@@ -122,6 +122,24 @@ describe('support volume against closed forms', () => {
     expect(Math.abs(found.standingOnPartMm2 / 1500 - 1)).toBeLessThan(0.02);
   });
 
+  it('sees the narrow edges of a large thin part, half of them above a shelf', () => {
+    // A wall of 500 x 1.2 x 300 on feet 100 high at its ends; a shelf below half of the gap, its
+    // top at 60: 1.2 * (240 * 100 + 240 * 40) by hand.
+    const wall = joinMeshes([
+      boxMesh([500, 1.2, 300], [0, 0, 100]),
+      boxMesh([10, 1.2, 100]),
+      boxMesh([10, 1.2, 100], [490, 0, 0]),
+      boxMesh([240, 200, 60], [10, -100, 0]),
+    ]);
+    for (const turns of [
+      [0, 0, 0],
+      [0, 0, 23],
+    ] as const) {
+      const turned = transformMesh(wall, quatToMatrix(quatFromTurnsDeg(turns)));
+      expect(Math.abs(volume(turned) / (1.2 * 240 * 140) - 1)).toBeLessThan(0.01);
+    }
+  });
+
   it('asks for no support where shells run into each other, and for some inside a hollow', () => {
     const a = boxMesh([20, 20, 20]);
     const b = boxMesh([10, 10, 30], [5, 5, 5]);
