@@ -62,6 +62,8 @@ export interface MakeWish {
   readonly part: KitPart;
   readonly path: string;
   readonly recipes: MakeJob['recipes'];
+  /** Also compare whole and cut up. Default false. */
+  readonly cutUp?: boolean;
 }
 
 /** Turns, weighs and times parts in worker threads. */
@@ -69,16 +71,16 @@ export async function makeParts(
   io: Io,
   wishes: readonly MakeWish[],
   workshop: Workshop,
-  options: { readonly asModelled: boolean; readonly jobs: number; readonly cache: boolean; /** Also cut up. */ readonly cutUp?: boolean }, // prettier-ignore
+  options: { readonly asModelled: boolean; readonly jobs: number; readonly cache: boolean },
 ): Promise<Made[]> {
   const { unmade } = await import('./tasks/make.ts');
   const folder = options.cache ? cacheFolder(io.env) : null;
   const answers = new Map<string, MakeAnswer>();
   const bar = progressBar(io, wishes.length, 'estimate');
   const jobs: MakeJob[] = [];
-  for (const { part, path, recipes } of wishes)
+  for (const { part, path, recipes, cutUp = false } of wishes)
     if (existsSync(path))
-      jobs.push({ path, name: part.file, bytes: statSync(path).size, unit: part.unit, material: part.material, recipes }); // prettier-ignore
+      jobs.push({ path, name: part.file, bytes: statSync(path).size, unit: part.unit, material: part.material, recipes, cutUp }); // prettier-ignore
     else answers.set(part.file, unmade('no such file'));
   await runPool<MakeJob, MakeAnswer>({
     task: 'make',
@@ -86,7 +88,8 @@ export async function makeParts(
       machines: workshop.machines.map(({ envelope, estimate, orient }) => ({ envelope, estimate, orient })), // prettier-ignore
       materials: workshop.materials,
       asModelled: options.asModelled,
-      cutUp: options.cutUp ? { split: workshop.split, join: workshop.join } : null,
+      split: workshop.split,
+      join: workshop.join,
       cacheFolder: folder,
       version: version(),
     } satisfies MakeSetup,

@@ -1,6 +1,7 @@
 import { resolve } from 'node:path';
-import type { Attempt, LogFit, PlanPiece, PrintRecord, Workshop } from '@scantling/core';
+import type { PlanPiece, Workshop } from '@scantling/core';
 import type { Command } from 'commander';
+import type { MachineHours } from '../hours-run.ts';
 import { EXIT, type Io, type SetExit } from '../io.ts';
 import type { Made, OpenKit } from '../kit-session.ts';
 import { cacheOption, jobsOption, loadWorkshop, outputOptions, shopOptions, type OutputOptions, type ShopOptions } from '../options.ts'; // prettier-ignore
@@ -34,11 +35,13 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
 }
 
 async function plan(io: Io, setExit: SetExit, given: string, options: Options): Promise<void> {
-  const [core, session, { refuseExisting, shownPath, writeOutput }] = await Promise.all([
-    import('@scantling/core'),
-    import('../kit-session.ts'),
-    import('../output.ts'),
-  ]);
+  const [core, session, { machineHours }, { refuseExisting, shownPath, writeOutput }] =
+    await Promise.all([
+      import('@scantling/core'),
+      import('../kit-session.ts'),
+      import('../hours-run.ts'),
+      import('../output.ts'),
+    ]);
   const workshop = await loadWorkshop(io, options);
   const opened = await session.openKit(io, given);
   const outputs = [options.out, options.ics].filter((path) => path !== undefined);
@@ -51,15 +54,18 @@ async function plan(io: Io, setExit: SetExit, given: string, options: Options): 
     { asModelled: options.asModelled ?? false, jobs: options.jobs, cache: options.cache },
   );
   const attempts = options.log ? await session.readAttempts(io, opened.logPath) : [];
-  const fits = await fitsOf(made, attempts, workshop);
+  const byPiece = new Map(made.flatMap((m) => core.pieceNames(m.part).map((name) => [name, m.answer] as const))); // prettier-ignore
+  const machines = workshop.machines.map((m) => m.envelope.name);
+  const hours = await machineHours(workshop, attempts, (piece, name) => byPiece.get(piece)?.ready[0]?.[machines.indexOf(name)]?.estimate?.parts); // prettier-ignore
   const zone = core.zoneOf(workshop.schedule.timeZone);
   const fromS = options.from === undefined ? Math.ceil(io.now().getTime() / 60_000) * 60 : core.parseInstant(zone, options.from); // prettier-ignore
   const result = core.planPrints({
-    pieces: await piecesOf(made, workshop, fits),
+    pieces: await piecesOf(made, workshop, hours),
     machines: workshop.machines.map((m) => ({
       name: m.envelope.name,
       envelope: m.envelope,
       heatingH: m.estimate.heatingS / 3600,
+      hoursModel: hours.get(m.envelope.name)?.model,
     })),
     settings: workshop.schedule,
     fromS,
@@ -87,7 +93,7 @@ async function plan(io: Io, setExit: SetExit, given: string, options: Options): 
     ? `${JSON.stringify(whole, null, 2)}\n`
     : options.csv
       ? planCsv(whole)
-      : planText(whole, fits, (!toFile && io.columns) || 80, styleFor({ colour: io.colour && !toFile })); // prettier-ignore
+      : planText(whole, (!toFile && io.columns) || 80, styleFor({ colour: io.colour && !toFile })); // prettier-ignore
   if (options.out === undefined) io.stdout(text);
   else {
     await writeOutput(io, options.out, text, options);
@@ -99,47 +105,19 @@ async function plan(io: Io, setExit: SetExit, given: string, options: Options): 
 
 const otherProcess = ({ kit }: OpenKit) => kit.parts.filter((p) => p.process !== 'filament');
 
-/** Per machine the fit of its hours to the finished prints of the log. */
-async function fitsOf(
-  made: readonly Made[],
-  attempts: readonly Attempt[],
-  workshop: Workshop,
-): Promise<Map<string, LogFit>> {
-  const { fitToLog, pieceNames } = await import('@scantling/core');
-  const byPiece = new Map(made.flatMap((m) => pieceNames(m.part).map((name) => [name, m] as const))); // prettier-ignore
-  const fits = new Map<string, LogFit>();
-  workshop.machines.forEach(({ envelope: { name } }, k) => {
-    const done = attempts.filter(
-      (a) => a.state === 'done' && (a.machine === name || (a.machine === null && workshop.machines.length === 1)), // prettier-ignore
-    );
-    // Pieces started together shared a plate; their hours cannot be told apart.
-    const alone = done.filter((a) => done.filter((b) => b.startS === a.startS).length === 1);
-    const records = alone.flatMap((a): PrintRecord[] => {
-      const parts = byPiece.get(a.piece)?.answer.ready[0]?.[k]?.estimate?.parts;
-      return parts && a.startS !== null && a.endS !== null
-        ? [{ ...parts, actualH: (a.endS - a.startS) / 3600 }]
-        : [];
-    });
-    const fit = fitToLog(records);
-    if (fit) fits.set(name, fit);
-  });
-  return fits;
-}
-
 async function piecesOf(
   made: readonly Made[],
   workshop: Workshop,
-  fits: ReadonlyMap<string, LogFit>,
+  hours: ReadonlyMap<string, MachineHours>,
 ): Promise<PlanPiece[]> {
-  const { hoursWith, pieceNames, withFit } = await import('@scantling/core');
+  const { hoursWith, pieceNames } = await import('@scantling/core');
   return made.flatMap(({ part, answer }) => {
     const on: Record<string, PlanPiece['on'][string]> = {};
     let massG = 0;
     workshop.machines.forEach(({ envelope: { name }, estimate }, k) => {
       const ready = answer.ready[0]?.[k];
       if (!ready?.estimate) return;
-      const fit = fits.get(name);
-      const h = hoursWith(ready.estimate.parts, fit ? withFit(estimate, fit) : estimate);
+      const h = hoursWith(ready.estimate.parts, hours.get(name)?.settings ?? estimate);
       on[name] = {
         hours: { lowH: h.low, likelyH: h.likely, highH: h.high },
         footprintMm: ready.shadowMm,

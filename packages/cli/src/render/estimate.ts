@@ -1,6 +1,6 @@
 import type { Estimate, WholeOrSplit } from '@scantling/core';
 import { csv } from './csv.ts';
-import { counted } from './numbers.ts';
+import { counted, hoursModelText } from './numbers.ts';
 import type { Style } from './style.ts';
 import { table, wrap } from './table.ts';
 
@@ -35,7 +35,7 @@ export function estimateText(e: Estimate, width: number, style: Style): string {
     ...e.parts.filter((p) => p.because !== null).map((p) => `${p.file}: ${p.because}.`),
     `On ${e.machine}: ${(e.total.massG / 1000).toFixed(2)} kg, ${e.total.hours.toFixed(0)} h one after the other.`,
     ...e.total.spools.map((s) => `${s.material}: ${s.metres.toFixed(0)} m, ${counted(s.spools, 'spool')} with the reserve.`), // prettier-ignore
-    `Low and high are a factor ${(1 + e.errorShare).toFixed(2)} off the likely hours: not fitted to your machine; \`scantling plan\` fits it to the log of five prints or more.`,
+    hoursModelText(e.machine, e.hoursModel),
   ];
   return [table(columns, rows, width, style), ...choices, notes.map((n) => `${wrap(n, width, '  ')}\n`).join('')].join('\n'); // prettier-ignore
 }

@@ -1,3 +1,5 @@
+import type { HoursModel } from '@scantling/core';
+
 /** Numbers for people: rounded, with units where no column head gives them. Machines get raw ones. */
 
 /** Length in mm: 0.46, 12.3, 400; `-` when unknown. */
@@ -43,6 +45,19 @@ export function duration(seconds: number): string {
 /** "1 part", "3 parts", "2 bodies". */
 export const counted = (count: number, one: string, many = `${one}s`): string =>
   `${count} ${count === 1 ? one : many}`;
+
+/** How a machine's hours were computed, and how far they were off, in a sentence or two. */
+export function hoursModelText(machine: string, m: HoursModel): string {
+  const per = (x: number): string => `${(100 * x).toFixed(0)} %`;
+  const { before, after, factors: f } = m;
+  const spread = `Low and high are a factor ${(1 + m.errorShare).toFixed(2)} off the likely hours`;
+  if (m.fitted && before && after)
+    return `${machine}: hours fitted to ${counted(m.prints, 'print')} of the log (moves x ${f.motion.toFixed(2)}, melt flow x ${f.flow.toFixed(2)}, all else x ${f.overhead.toFixed(2)}); median error ${per(before.median)} before, ${per(after.median)} after, largest ${per(before.largest)} before, ${per(after.largest)} after. ${spread}.`; // prettier-ignore
+  const held = before
+    ? `${counted(m.prints, 'finished print')} so far, off by ${per(before.median)} (median), ${per(before.largest)} at most`
+    : 'no finished prints yet';
+  return `${machine}: default model of the hours, not fitted to the machine: that takes five finished prints in the log, each alone on its plate (${held}). ${spread}: an estimate.`; // prettier-ignore
+}
 
 /** "a", "a and b", "a, b and c". */
 export function listed(items: readonly string[]): string {

@@ -1,16 +1,11 @@
-import type { LogFit, Plan, PlannedPrint } from '@scantling/core';
+import type { Plan, PlannedPrint } from '@scantling/core';
 import { csv } from './csv.ts';
-import { counted, listed } from './numbers.ts';
+import { counted, hoursModelText, listed } from './numbers.ts';
 import type { Style } from './style.ts';
 import { table, wrap } from './table.ts';
 
 /** The plan by day, then what it amounts to, spools, what is left out, and the caution. */
-export function planText(
-  plan: Plan,
-  fits: ReadonlyMap<string, LogFit>,
-  width: number,
-  style: Style,
-): string {
+export function planText(plan: Plan, width: number, style: Style): string {
   const days = new Map<string, PlannedPrint[]>();
   for (const p of plan.prints) days.set(p.start.slice(0, 10), [...(days.get(p.start.slice(0, 10)) ?? []), p]); // prettier-ignore
   const columns = [
@@ -34,7 +29,7 @@ export function planText(
     ]);
     return `${style.head(dayText(day))}\n${table(columns, rows, width, style)}`;
   });
-  const notes = notesOf(plan, fits).map((line) => `${wrap(line, width, '  ')}\n`).join(''); // prettier-ignore
+  const notes = notesOf(plan).map((line) => `${wrap(line, width, '  ')}\n`).join(''); // prettier-ignore
   const cautions = plan.cautions.map((c) => `${style.warn(wrap(`Caution: ${c}`, width, '  '))}\n`).join(''); // prettier-ignore
   return [...blocks, notes, cautions].filter(Boolean).join('\n');
 }
@@ -55,7 +50,7 @@ const REASONS: Readonly<Record<Plan['bound']['because'], string>> = {
   'all-plans': 'every plan for these plates was looked at',
 };
 
-function notesOf(plan: Plan, fits: ReadonlyMap<string, LogFit>): string[] {
+function notesOf(plan: Plan): string[] {
   const when = (iso: string): string => `${dayText(iso.slice(0, 10))}, ${iso.slice(11, 16)}`;
   const { bound } = plan;
   const h = (x: number): string => `${x.toFixed(1)} h`;
@@ -71,7 +66,7 @@ function notesOf(plan: Plan, fits: ReadonlyMap<string, LogFit>): string[] {
     ...plan.machines.filter((m) => m.prints > 0).map((m) => `${m.name}: ${counted(m.prints, 'print')}, busy ${(100 * m.busyShare).toFixed(0)} % of the time, ${h(m.idleH)} waiting.`), // prettier-ignore
     plan.groups.length > 1 ? `Complete: ${plan.groups.map((g) => `${g.group ?? 'no group'} ${g.complete.slice(0, 16).replace('T', ' ')}`).join('; ')}.` : '', // prettier-ignore
     ...plan.spools.map((s) => `${s.machine}: ${s.massG.toFixed(0)} g of ${s.material}, ${counted(s.spools, 'spool')}${s.changes.length > 0 ? `; runs out in ${listed(s.changes.map((c) => `print ${c.print} (${c.at.slice(5, 16).replace('T', ' ')}${c.attended ? '' : ', nobody there: change it before'})`))}` : ''}.`), // prettier-ignore
-    ...(fits.size > 0 ? [...fits].map(([m, f]) => `${m}: hours fitted to ${counted(f.prints, 'print')} of the log, median error ${(100 * f.before.median).toFixed(0)} % before, ${(100 * f.after.median).toFixed(0)} % after.`) : ['The hours are estimates: real prints may take a third more or a quarter less until the model is fitted to five finished prints in your log.']), // prettier-ignore
+    ...plan.machines.flatMap((m) => (m.prints > 0 && m.hoursModel ? [hoursModelText(m.name, m.hoursModel)] : [])), // prettier-ignore
     plan.done.length > 0 ? `Done already: ${listed(plan.done)}.` : '',
     leftOutText(plan),
   ].filter(Boolean);

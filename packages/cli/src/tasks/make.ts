@@ -19,8 +19,9 @@ export interface MakeSetup {
   readonly machines: readonly PrintingMachine[];
   readonly materials: MaterialsSettings;
   readonly asModelled: boolean;
-  /** How parts are cut up, to compare whole and split on the first machine; null: not wanted. */
-  readonly cutUp: { readonly split: SplitSettings; readonly join: JoinSettings } | null;
+  /** How parts are cut up where a job asks for it. */
+  readonly split: SplitSettings;
+  readonly join: JoinSettings;
   /** Null: no cache. */
   readonly cacheFolder: string | null;
   /** Version of the program: another one may answer otherwise. */
@@ -35,6 +36,8 @@ export interface MakeJob {
   readonly material: string;
   /** Walls and infill to compute, the wanted ones first. */
   readonly recipes: readonly Recipe[];
+  /** Also compare whole and cut up, on the first machine with the first recipe. */
+  readonly cutUp: boolean;
 }
 
 export interface MakeAnswer {
@@ -57,7 +60,7 @@ const PRECISION = 0.02;
 
 /** Turns, weighs and times the parts of one file on every machine. Several bodies count as one. */
 export function start(setup: MakeSetup): (job: MakeJob) => Promise<MakeAnswer> {
-  const { machines, materials, asModelled, cutUp, cacheFolder, version } = setup;
+  const { machines, materials, asModelled, split, join, cacheFolder, version } = setup;
   const make = async (job: MakeJob): Promise<MakeAnswer> => {
     const material = materialOf(job.material, materials);
     const [part, more] = readPartsFromFile(job.path, { name: job.name, unit: job.unit });
@@ -68,8 +71,8 @@ export function start(setup: MakeSetup): (job: MakeJob) => Promise<MakeAnswer> {
     const [machine] = machines;
     const [recipe] = job.recipes;
     const compared =
-      cutUp && machine && recipe
-        ? await wholeOrSplit(part.mesh, machine, recipe, material, { ...options, ...cutUp, whole: ready[0]?.[0] ?? null }) // prettier-ignore
+      job.cutUp && machine && recipe
+        ? await wholeOrSplit(part.mesh, machine, recipe, material, { ...options, split, join, whole: ready[0]?.[0] ?? null }) // prettier-ignore
         : null;
     const first = ready[0] ?? [];
     const because = first.every((r) => r === null)
@@ -90,7 +93,7 @@ export function start(setup: MakeSetup): (job: MakeJob) => Promise<MakeAnswer> {
         machines,
         materials,
         asModelled,
-        cutUp,
+        job.cutUp,
         question,
       ]);
     try {

@@ -2,8 +2,15 @@ export * from './settings.ts';
 export * from './material.ts';
 export * from './schema.ts';
 export { estimatePart, type PartOptions } from './part.ts';
-export { fitToLog, withFit, LEAST_PRINTS, type LogFit, type PrintRecord } from './fit.ts';
-export { hoursWith } from './hours.ts';
+export {
+  fitToLog,
+  hoursModelOf,
+  withFit,
+  LEAST_PRINTS,
+  type LogFit,
+  type PrintRecord,
+} from './fit.ts';
+export { hoursWith, type HoursFactors } from './hours.ts';
 export {
   readyPart,
   weighPart,
@@ -13,4 +20,4 @@ export {
   type Recipe,
 } from './ready.ts';
 export { estimateOf } from './total.ts';
-export { wholeOrSplit, type WholeOrSplitOptions } from './whole-or-split.ts';
+export { wholeOrSplit, wholeOrSplitWith, type WholeOrSplitOptions } from './whole-or-split.ts';

@@ -5,6 +5,14 @@ const h = (what: string) => z.number().describe(`${what}, h`);
 
 const hoursSchema = z.strictObject({ low: h('Low'), likely: h('Likely'), high: h('High') });
 
+const partsSchema = z
+  .strictObject({
+    motionH: h('Moves limited by speed and acceleration'),
+    flowH: h('Moves limited by melt flow'),
+    overheadH: h('Heating, layer changes, travel, cooling'),
+  })
+  .describe('The likely hours before the factors of the machine');
+
 export const partEstimateSchema = z.strictObject({
   massG: g('Filament in all'),
   mass: z.strictObject({
@@ -19,13 +27,7 @@ export const partEstimateSchema = z.strictObject({
   layers: z.int(),
   heightMm: z.number(),
   hours: hoursSchema,
-  parts: z
-    .strictObject({
-      motionH: h('Moves limited by speed and acceleration'),
-      flowH: h('Moves limited by melt flow'),
-      overheadH: h('Heating, layer changes, travel, cooling'),
-    })
-    .describe('The likely hours before the factors of the machine'),
+  parts: partsSchema,
   sections: z.int().describe('Heights at which the part was cut'),
   integrationErrorShare: z.number().describe('Estimated relative error of the sums over layers'),
 });
@@ -38,7 +40,32 @@ const choiceSchema = z.strictObject({
   hours: h('Likely hours'),
 });
 
-const printSchema = z.strictObject({ piece: z.string(), massG: g('Filament'), hours: hoursSchema });
+const printSchema = z.strictObject({
+  piece: z.string(),
+  massG: g('Filament'),
+  hours: hoursSchema,
+  parts: partsSchema,
+});
+const errorSchema = z.strictObject({ median: z.number(), largest: z.number() });
+
+/** How the hours of one machine are computed, and how well that has held so far. */
+export const hoursModelSchema = z
+  .strictObject({
+    fitted: z
+      .boolean()
+      .describe('Factors fitted to the log; false: the default model, for fewer than five prints'),
+    prints: z.int().describe('Finished prints of the log that it was held against'),
+    factors: z
+      .strictObject({ motion: z.number(), flow: z.number(), overhead: z.number() })
+      .describe('Real over computed time of moves limited by speed, by melt flow, of all else'),
+    errorShare: z.number().describe('Half width of low to high as a share of the likely hours'),
+    before: errorSchema
+      .nullable()
+      .describe('Relative errors of those prints by the default model; null when there are none'),
+    after: errorSchema.nullable().describe('The same with the fitted factors; null: not fitted'),
+  })
+  .describe('The model of the hours on one machine.');
+export type HoursModel = z.infer<typeof hoursModelSchema>;
 
 /** One part whole beside the same part cut up, on one machine. */
 export const wholeOrSplitSchema = z.strictObject({
@@ -49,6 +76,7 @@ export const wholeOrSplitSchema = z.strictObject({
     sizeMm: z.tuple([z.number(), z.number(), z.number()]).describe('As it stands so, mm'),
     massG: g('Filament'),
     hours: hoursSchema,
+    parts: partsSchema,
   }),
   split: z
     .strictObject({
@@ -69,15 +97,7 @@ export const estimateSchema = z
   .strictObject({
     schema: z.literal('scantling/estimate@1'),
     machine: z.string(),
-    errorShare: z.number().describe('Half width of low to high as a share of the likely hours'),
-    fitted: z
-      .strictObject({
-        prints: z.int(),
-        before: z.strictObject({ median: z.number(), largest: z.number() }),
-        after: z.strictObject({ median: z.number(), largest: z.number() }),
-      })
-      .nullable()
-      .describe('Fit to the log, relative errors of the hours; null when there is none'),
+    hoursModel: hoursModelSchema,
     parts: z.array(
       z.strictObject({
         file: z.string(),

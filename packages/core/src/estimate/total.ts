@@ -1,5 +1,6 @@
+import { hoursModelOf } from './fit.ts';
 import { materialOf, metresOf } from './material.ts';
-import type { Estimate } from './schema.ts';
+import type { Estimate, HoursModel } from './schema.ts';
 import type { EstimateSettings, MaterialsSettings } from './settings.ts';
 
 /** Parts on one machine with their sums: filament, metres and full spools per material, hours. */
@@ -9,6 +10,7 @@ export function estimateOf(
   parts: Estimate['parts'],
   materials: MaterialsSettings,
   spoolReserveShare: number,
+  hoursModel: HoursModel = hoursModelOf(settings, []).model,
 ): Estimate {
   const byMaterial = new Map<string, number>();
   let hours = 0;
@@ -20,8 +22,7 @@ export function estimateOf(
   return {
     schema: 'scantling/estimate@1',
     machine,
-    errorShare: settings.errorShare,
-    fitted: null,
+    hoursModel,
     parts,
     total: {
       massG: [...byMaterial.values()].reduce((a, b) => a + b, 0),

@@ -6,6 +6,7 @@ import type { JoinSettings } from '../join/index.ts';
 import { quatToMatrix, type Vec3 } from '../math/index.ts';
 import { boundsOf, sizeOf, type Mesh } from '../mesh/index.ts';
 import { proposeSplit, type SplitSettings } from '../split/index.ts';
+import { hoursWith, type HoursFactors } from './hours.ts';
 import { readyPart, type PrintingMachine, type Ready, type ReadyOptions, type Recipe } from './ready.ts'; // prettier-ignore
 import type { PartEstimate, WholeOrSplit } from './schema.ts';
 import type { Material } from './settings.ts';
@@ -40,10 +41,10 @@ export async function wholeOrSplit(
   const here = options.whole === undefined ? await make(mesh, machine) : options.whole;
   const whole = here ?? (await make(mesh, enlarged(machine, mesh)));
   if (!whole?.estimate) return null;
-  const { massG, hours } = whole.estimate;
+  const { massG, hours, parts } = whole.estimate;
   const sides = await inPieces(mesh, machine, make, whole.estimate, here !== null, options);
   return {
-    whole: { possible: here !== null, sizeMm: [...whole.sizeMm] as [number, number, number], massG, hours }, // prettier-ignore
+    whole: { possible: here !== null, sizeMm: [...whole.sizeMm] as [number, number, number], massG, hours, parts }, // prettier-ignore
     ...sides,
   };
 }
@@ -86,7 +87,7 @@ async function inPieces(
     const joints = await planJoints(body.mesh, plan, options.join, options);
     const cut = await cutPieces(body.mesh, plan, joints, { ...options, prepared: true, marks: false }); // prettier-ignore
     if (!cut.written) return no(cut.because);
-    const pieces: NonNullable<WholeOrSplit['split']>['pieces'] = [];
+    const pieces: Pieces = [];
     for (const piece of cut.pieces) {
       checkCancelled(options);
       const turn = plan.pieces.find((p) => p.id === piece.id)?.fit.placement?.rotation;
@@ -94,24 +95,36 @@ async function inPieces(
       // The way up that proves its fit is always worth trying.
       const ready = await make(piece.mesh, machine, m ? [[m[6], m[7], m[8]]] : []);
       if (!ready?.estimate) return no(`piece ${piece.id} could not be weighed`);
-      pieces.push({ piece: piece.id, massG: ready.estimate.massG, hours: ready.estimate.hours });
+      const { massG, hours, parts } = ready.estimate;
+      pieces.push({ piece: piece.id, massG, hours, parts });
     }
-    const sum = (of: (p: (typeof pieces)[number]) => number): number => pieces.reduce((s, p) => s + of(p), 0); // prettier-ignore
-    const massG = sum((p) => p.massG);
-    const likely = sum((p) => p.hours.likely);
-    return {
-      split: {
-        pieces,
-        massG,
-        hours: { low: sum((p) => p.hours.low), likely, high: sum((p) => p.hours.high) },
-        longest: pieces.reduce((a, b) => (b.hours.likely > a.hours.likely ? b : a)),
-        extraMassG: massG - whole.massG,
-        extraHours: likely - whole.hours.likely,
-      },
-      because: null,
-    };
+    return { split: summed(pieces, whole), because: null };
   } catch (error) {
     if (!(error instanceof ScantlingError) || error.code === 'CANCELLED') throw error;
     return no(error.message);
   }
+}
+
+type Pieces = NonNullable<WholeOrSplit['split']>['pieces'];
+type Print = Pick<PartEstimate, 'massG' | 'hours'>;
+
+function summed(pieces: Pieces, whole: Print): WholeOrSplit['split'] {
+  const sum = (of: (p: Print) => number): number => pieces.reduce((s, p) => s + of(p), 0);
+  const massG = sum((p) => p.massG);
+  const likely = sum((p) => p.hours.likely);
+  return {
+    pieces,
+    massG,
+    hours: { low: sum((p) => p.hours.low), likely, high: sum((p) => p.hours.high) },
+    longest: pieces.reduce((a, b) => (b.hours.likely > a.hours.likely ? b : a)),
+    extraMassG: massG - whole.massG,
+    extraHours: likely - whole.hours.likely,
+  };
+}
+
+/** The same comparison under other factors, as after a fit to the log. */
+export function wholeOrSplitWith(c: WholeOrSplit, s: HoursFactors): WholeOrSplit {
+  const whole = { ...c.whole, hours: hoursWith(c.whole.parts, s) };
+  const pieces = c.split?.pieces.map((p) => ({ ...p, hours: hoursWith(p.parts, s) }));
+  return { ...c, whole, split: pieces ? summed(pieces, whole) : null };
 }

@@ -122,6 +122,7 @@ export function planPrints(request: PlanRequest): Plan {
     due: request.dueS === undefined ? null : { at: iso(request.dueS), lateH: (finishS - request.dueS) / 3600 }, // prettier-ignore
     machines: machines.map((m, k) => ({
       ...machineSum(m.name, k, solution, running, fromS, span),
+      hoursModel: m.hoursModel ?? null,
       attended,
     })),
     prints: prints.map((p) => p.print),
@@ -278,7 +279,7 @@ function machineSum(
   running: readonly Running[],
   fromS: number,
   span: number,
-): Omit<Plan['machines'][number], 'attended'> {
+): Omit<Plan['machines'][number], 'attended' | 'hoursModel'> {
   const runs = solution.runs.filter((r) => r.machine === k).sort((a, b) => a.startS - b.startS);
   const now = running.find((r) => r.machine === name);
   let free = Math.max(fromS, now?.endS ?? fromS);

@@ -1,3 +1,4 @@
+import type { HoursModel } from '../estimate/index.ts';
 import type { Envelope } from '../envelope/index.ts';
 import type { Convex } from './convex.ts';
 import { nest, type PlacedFootprint } from './nest.ts';
@@ -26,6 +27,8 @@ export interface PlanMachine {
   readonly envelope: Envelope;
   /** Heating and preparing inside every print's hours, h; counted once for a shared plate. */
   readonly heatingH: number;
+  /** How its hours were computed; only told in the plan. */
+  readonly hoursModel?: HoursModel | undefined;
 }
 
 /** What is printed in one go. */

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { hoursModelSchema } from '../estimate/index.ts';
 
 const instant = z.string().describe('ISO 8601 with the offset of the time zone');
 const h = (what: string) => z.number().describe(`${what}, h`);
@@ -72,6 +73,7 @@ export const planSchema = z
         busyH: h('Printing time in the plan'),
         busyShare: z.number().describe('Of the time from the beginning to the finish'),
         idleH: h('Waiting between its prints'),
+        hoursModel: hoursModelSchema.nullable().describe('How its hours were computed'),
         attended: z
           .array(z.strictObject({ from: instant, to: instant }))
           .describe(

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import {
   estimateSettingsSchema,
   fitToLog,
+  hoursModelOf,
   withFit,
   type PrintRecord,
 } from '../../src/estimate/index.ts';
@@ -57,5 +58,27 @@ describe('the adaptive integral', () => {
     expect(steps.values[1]).toBeCloseTo(2500, 6);
     const bent = integrate((x) => [Math.sqrt(Math.abs(x - 3.3))], [0, 10], 1e-4, 1e-6, 2000);
     expect(bent.values[0]).toBeCloseTo((2 / 3) * (3.3 ** 1.5 + 6.7 ** 1.5), 2);
+  });
+});
+
+describe('the model of the hours', () => {
+  const settings = estimateSettingsSchema.parse({});
+
+  it('is the default one with fewer than five prints, with its error on those there are', () => {
+    const none = hoursModelOf(settings, []);
+    expect(none.model).toEqual({ fitted: false, prints: 0, factors: { motion: 1, flow: 1, overhead: 1 }, errorShare: 0.35, before: null, after: null }); // prettier-ignore
+    expect(none.settings).toBe(settings);
+    // Each took twice what the parts add up to: |1 - 2| / 2 off.
+    const twice = Array.from({ length: 4 }, () => ({ motionH: 1, flowH: 2, overheadH: 1, actualH: 8 })); // prettier-ignore
+    expect(hoursModelOf(settings, twice).model).toMatchObject({ fitted: false, prints: 4, before: { median: 0.5, largest: 0.5 }, after: null }); // prettier-ignore
+  });
+
+  it('is fitted from the fifth on, and tells the error of the factors used before', () => {
+    const { model, settings: used } = hoursModelOf(settings, prints(5, 0, 1));
+    expect(model).toMatchObject({ fitted: true, prints: 5, factors: { motion: used.motionFactor, flow: used.flowFactor, overhead: used.overheadFactor } }); // prettier-ignore
+    expect(model.after?.largest).toBeLessThan(0.01);
+    // Those who have set the true factors already were never off.
+    const known = hoursModelOf({ ...settings, motionFactor: 1.3, flowFactor: 0.9, overheadFactor: 1.8 }, prints(5, 0, 1)); // prettier-ignore
+    expect(known.model.before?.largest).toBeLessThan(1e-12);
   });
 });
