@@ -7,7 +7,9 @@ import {
   boundsOf,
   inspectPart,
   massProperties,
+  quatToMatrix,
   readParts,
+  transformPositions,
   type Balance,
   type Estimate,
   type KitResult,
@@ -113,6 +115,13 @@ describe('from a folder of parts to a standing figure', () => {
       expect(clockH(p.start)).toBeLessThanOrEqual(21);
       expect(hoursBetween(p.start, p.end)).toBeCloseTo(p.hours, 2);
       if (p.endsUnattended) expect(clockH(p.end) <= 6 || clockH(p.end) >= 21).toBe(true);
+    }
+    // Turned and moved as the plan says, every part stands on the plate of 400 x 400 mm.
+    expect(plan.prints.flatMap((p) => p.placements.map((q) => q.piece)).sort()).toEqual([...PARTS].sort()); // prettier-ignore
+    for (const { piece, rotation, translationMm } of plan.prints.flatMap((p) => p.placements)) {
+      const { min, max } = boundsOf(transformPositions(meshOf(`${piece}.stl`).positions, quatToMatrix(rotation), translationMm)); // prettier-ignore
+      expect(min[2]).toBeCloseTo(0, 6);
+      expect(Math.max(max[0], max[1], -min[0], -min[1])).toBeLessThanOrEqual(200);
     }
     // A boot takes more than a spool's 950 g: one runs out in the first print.
     expect(plan.spools[0]!.changes[0]!.print).toBe(1);

@@ -1,5 +1,5 @@
 import { resolve } from 'node:path';
-import type { PlanPiece, Workshop } from '@scantling/core';
+import type { PieceOn, PlanPiece, Workshop } from '@scantling/core';
 import type { Command } from 'commander';
 import type { MachineHours } from '../hours-run.ts';
 import { EXIT, type Io, type SetExit } from '../io.ts';
@@ -112,7 +112,7 @@ async function piecesOf(
 ): Promise<PlanPiece[]> {
   const { hoursWith, pieceNames } = await import('@scantling/core');
   return made.flatMap(({ part, answer }) => {
-    const on: Record<string, PlanPiece['on'][string]> = {};
+    const on: Record<string, PieceOn> = {};
     let massG = 0;
     workshop.machines.forEach(({ envelope: { name }, estimate }, k) => {
       const ready = answer.ready[0]?.[k];
@@ -121,6 +121,7 @@ async function piecesOf(
       on[name] = {
         hours: { lowH: h.low, likelyH: h.likely, highH: h.high },
         footprintMm: ready.shadowMm,
+        placement: ready,
       };
       massG = Math.max(massG, ready.estimate.massG);
     });

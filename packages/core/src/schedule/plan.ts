@@ -1,11 +1,10 @@
 import type { Context } from '../context.ts';
 import { ScantlingError } from '../errors.ts';
-import { radians } from '../units.ts';
 import { progressOf, type Attempt } from '../kit/index.ts';
 import { instantOf, isoIn, localDateOf, nextDate, zoneOf } from './clock.ts';
 import { hoursOf, isInside, nextInside, timeInside, type Hours, type Spans } from './hours.ts';
-import { coarsened, convexOutline, moved, turned } from './convex.ts';
 import { costOf, type Job, type MachineState, type Problem, type Run } from './jobs.ts';
+import { outlinesOf, placementsOf } from './lying.ts';
 import { fileOrder, listSchedule } from './list.ts';
 import {
   sharedPlates,
@@ -247,28 +246,10 @@ function printsOf(
             xMm: p.xMm,
             yMm: p.yMm,
           })) ?? null,
+        placements: placementsOf(load, machine),
         outlines: outlinesOf(load, machine),
       },
     };
-  });
-}
-
-/** Corners of an outline to look at. */
-const OUTLINE_CORNERS = 32;
-
-/** The pieces of a plate where they lie on it; a piece alone lies where its footprint says. */
-function outlinesOf({ pieces, on }: PlateLoad, machine: string): PlannedPrint['outlines'] {
-  return pieces.flatMap((piece, i) => {
-    const shadow = piece.on[machine]?.footprintMm;
-    if (!shadow?.length) return [];
-    const layout = on[machine]?.layout;
-    const at = layout?.find((p) => p.index === i);
-    // Several pieces without places: a print that was started by hand.
-    if (!at && pieces.length > 1) return [];
-    const outline = coarsened(convexOutline(shadow), OUTLINE_CORNERS);
-    const placed = at ? moved(turned(outline, radians(at.turnDeg)), [at.xMm, at.yMm]) : outline;
-    const round = (v: number): number => Math.round(v * 100) / 100;
-    return [{ piece: piece.id, cornersMm: placed.map(([x, y]): [number, number] => [round(x), round(y)]) }]; // prettier-ignore
   });
 }
 

@@ -1,5 +1,6 @@
 import type { HoursModel } from '../estimate/index.ts';
 import type { Envelope } from '../envelope/index.ts';
+import type { Quat, Vec3 } from '../math/index.ts';
 import type { Convex } from './convex.ts';
 import { nest, type PlacedFootprint } from './nest.ts';
 import type { ScheduleSettings } from './settings.ts';
@@ -17,9 +18,16 @@ export interface PlanPiece {
   readonly material: string;
   readonly massG: number;
   /** Per machine by name; a machine that is missing here cannot print the piece. */
-  readonly on: Readonly<
-    Record<string, { readonly hours: Hours3; readonly footprintMm: Convex | null }>
-  >;
+  readonly on: Readonly<Record<string, PieceOn>>;
+}
+
+/** A piece on one machine. */
+export interface PieceOn {
+  readonly hours: Hours3;
+  /** Its shadow on the plate as it stands there alone, mm; null: not known. */
+  readonly footprintMm: Convex | null;
+  /** How it stands there alone: p_plate = R(rotation) p_part + translationMm. */
+  readonly placement?: { readonly rotation: Quat; readonly translationMm: Vec3 };
 }
 
 export interface PlanMachine {

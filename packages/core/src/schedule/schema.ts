@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { hoursModelSchema } from '../estimate/index.ts';
 
+const point3 = z.tuple([z.number(), z.number(), z.number()]);
 const instant = z.string().describe('ISO 8601 with the offset of the time zone');
 const h = (what: string) => z.number().describe(`${what}, h`);
 
@@ -32,6 +33,20 @@ const printSchema = z.strictObject({
     .nullable()
     .describe(
       'Places on a shared plate: p_plate = R(turn) p_piece + (x, y), mm; null for one piece',
+    ),
+  placements: z
+    .array(
+      z.strictObject({
+        piece: z.string(),
+        rotation: z
+          .tuple([z.number(), z.number(), z.number(), z.number()])
+          .describe('Unit quaternion x, y, z, w'),
+        turnsDeg: point3.describe('Turns about the fixed axes, X first, then Y, then Z, degrees'),
+        translationMm: point3.describe('Move after the turns, mm'),
+      }),
+    )
+    .describe(
+      'How each piece stands, place on the plate included: p_plate = R(rotation) p_part + translationMm, the middle of the plate at 0; only of pieces whose way up and place are known',
     ),
   outlines: z
     .array(

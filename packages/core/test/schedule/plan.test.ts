@@ -2,7 +2,13 @@ import ICAL from 'ical.js';
 import { describe, expect, it } from 'vitest';
 import { boxEnvelope } from '../../src/envelope/index.ts';
 import { attemptsOf } from '../../src/kit/index.ts';
-import { seededRandom } from '../../src/math/index.ts';
+import {
+  quatFromTurnsDeg,
+  quatToMatrix,
+  rotate,
+  seededRandom,
+  type Vec3,
+} from '../../src/math/index.ts';
 import {
   parseInstant,
   planCalendar,
@@ -174,6 +180,45 @@ describe('shared plates', () => {
   it('does not put more on a plate than has room', () => {
     const pieces = Array.from({ length: 3 }, (_, i) => piece(`slab${i}`, 1, ['a'], {}, 160));
     expect(sharedPlates(pieces, [machine('a')], berlin)).toHaveLength(3);
+  });
+});
+
+describe('how pieces stand in the plan', () => {
+  // Lying on its side: a turn of 90 degrees about X, then the move that sets it on the plate.
+  const turn = quatFromTurnsDeg([90, 0, 0]);
+  const box = [[0, 0, 0], [40, 0, 0], [0, 20, 0], [0, 0, 60], [40, 20, 60]] as Vec3[]; // prettier-ignore
+  const translationMm: Vec3 = [-20, 30, 0];
+  const stood = (p: Vec3): Vec3 => rotate(quatToMatrix(turn), p).map((x, i) => x + (translationMm[i] as number)) as unknown as Vec3; // prettier-ignore
+  const lying = (id: string, hours: number): PlanPiece => ({
+    ...piece(id, hours, []),
+    on: { a: { hours: { lowH: hours, likelyH: hours, highH: hours }, footprintMm: box.map((p) => [stood(p)[0], stood(p)[1]] as const), placement: { rotation: turn, translationMm } } }, // prettier-ignore
+  });
+
+  it('alone: as it was turned; together: every point lands in its own outline on the plate', () => {
+    const plan = planSchema.parse(planPrints(request([lying('long', 9), lying('x', 1), lying('y', 1)], [machine('a')]))); // prettier-ignore
+    const alone = plan.prints.find((p) => p.pieces.length === 1)?.placements[0];
+    expect(alone).toMatchObject({ piece: 'long', translationMm: [...translationMm] });
+    expect(alone?.turnsDeg.map((d) => Math.round(d * 1e9) / 1e9)).toEqual([90, 0, 0]);
+    const shared = plan.prints.find((p) => p.pieces.length === 2);
+    expect(shared?.placements.map((p) => p.piece)).toEqual(['x', 'y']);
+    for (const { piece: id, rotation, turnsDeg, translationMm: move } of shared?.placements ?? []) {
+      const corners = shared?.outlines.find((o) => o.piece === id)?.cornersMm ?? [];
+      for (const q of [rotation, quatFromTurnsDeg(turnsDeg)]) {
+        const at = box.map((p) =>
+          rotate(quatToMatrix(q), p).map((x, i) => x + (move[i] as number)),
+        );
+        expect(Math.min(...at.map((p) => p[2] as number))).toBeCloseTo(0, 9);
+        for (const k of [0, 1] as const) {
+          expect(Math.min(...at.map((p) => p[k] as number))).toBeCloseTo(Math.min(...corners.map((c) => c[k])), 1); // prettier-ignore
+          expect(Math.max(...at.map((p) => p[k] as number))).toBeCloseTo(Math.max(...corners.map((c) => c[k])), 1); // prettier-ignore
+        }
+      }
+    }
+  });
+
+  it('says nothing of a piece whose way up is not known', () => {
+    const plan = planPrints(request([piece('p', 9, ['a'])], [machine('a')]));
+    expect(plan.prints[0]?.placements).toEqual([]);
   });
 });
 
