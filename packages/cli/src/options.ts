@@ -60,6 +60,13 @@ export async function loadWorkshop(io: Io, options: ShopOptions): Promise<Worksh
   };
 }
 
+/** The workshop file of `--shop`, or the one here; null when there is none and none was named. */
+export async function findWorkshop(io: Io, shop: string | undefined): Promise<Workshop | null> {
+  if (shop === undefined && !existsSync(resolve(io.cwd, WORKSHOP_FILE))) return null;
+  const { parseWorkshop } = await import('@scantling/core');
+  return readShop(io, shop, parseWorkshop);
+}
+
 async function readShop(
   io: Io,
   given: string | undefined,

@@ -1,16 +1,26 @@
-import type { Attempt, LogEntry } from '@scantling/core';
+import type { LogEntry, Workshop } from '@scantling/core';
 import type { Command } from 'commander';
 import type { Io } from '../io.ts';
-import { notNegative } from '../options.ts';
+import { findWorkshop, notNegative, WORKSHOP_FILE } from '../options.ts';
 
-interface Options {
+interface Place {
   readonly kit: string;
+  readonly shop?: string;
+  readonly zone?: string;
+}
+
+interface Options extends Place {
   readonly machine?: string;
   readonly grams?: number;
   readonly note?: string;
   readonly at?: string;
-  readonly zone?: string;
 }
+
+const placed = (command: Command): Command =>
+  command
+    .option('-k, --kit <path>', 'kit file or its folder', '.')
+    .option('-s, --shop <file>', `workshop file (default: ${WORKSHOP_FILE} here, if there is one)`)
+    .option('--zone <name>', "time zone (default: the workshop's, else UTC)");
 
 export function register(program: Command, io: Io): void {
   const log = program
@@ -21,38 +31,45 @@ export function register(program: Command, io: Io): void {
     ['done', 'a print is done and good'],
     ['failed', 'a print has failed; the plan brings it back'],
   ] as const)
-    log
-      .command(event)
-      .description(words)
-      .argument('<piece...>', 'pieces on the plate, by their names in the kit')
-      .option('-k, --kit <path>', 'kit file or its folder', '.')
+    placed(
+      log
+        .command(event)
+        .description(words)
+        .argument('<piece...>', 'pieces on the plate, by their names in the kit'),
+    )
       .option('-m, --machine <name>', 'on which machine')
       .option('-g, --grams <g>', 'filament used, as weighed', notNegative)
       .option('-n, --note <text>', 'anything worth knowing later')
-      .option('--at <time>', 'when, for example "2026-03-28 20:00"; default: now')
-      .option('--zone <name>', 'time zone of --at', 'UTC')
-      .action(async (pieces: string[], options: Options) => {
-        // One moment for all: pieces of one plate start and end together.
-        const nowS = io.now().getTime() / 1000;
-        for (const piece of pieces) await add(io, event, piece, options, nowS);
-      });
-  log
-    .command('show')
-    .description('what the log knows: how long the knee took, what prints now')
-    .argument('[piece]', 'only this piece')
-    .option('-k, --kit <path>', 'kit file or its folder', '.')
+      .option(
+        '--at <time>',
+        'when, for example "2026-03-28 20:00", or with an offset; default: now',
+      ) // prettier-ignore
+      .action(async (pieces: string[], options: Options) => add(io, event, pieces, options));
+  placed(
+    log
+      .command('show')
+      .description('what the log knows: how long the knee took, what prints now')
+      .argument('[piece]', 'only this piece'),
+  )
     .option('--csv', 'as CSV')
-    .action(async (piece: string | undefined, options: { kit: string; csv?: boolean }) =>
+    .action(async (piece: string | undefined, options: Place & { csv?: boolean }) =>
       show(io, piece, options),
     );
+}
+
+/** The workshop, if there is one, and the zone in which times are read and told. */
+async function placeOf(io: Io, { shop, zone }: Place) {
+  const { isoIn, zoneOf } = await import('@scantling/core');
+  const workshop = await findWorkshop(io, shop);
+  const at = zoneOf(zone ?? workshop?.schedule.timeZone ?? 'UTC');
+  return { workshop, zone: at, clock: (s: number): string => isoIn(at, s) };
 }
 
 async function add(
   io: Io,
   event: LogEntry['event'],
-  piece: string,
+  pieces: readonly string[],
   options: Options,
-  nowS: number,
 ): Promise<void> {
   const [core, { openKit }, { appendLog }, { UsageError }] = await Promise.all([
     import('@scantling/core'),
@@ -61,71 +78,67 @@ async function add(
     import('../failure.ts'),
   ]);
   const { kit, logPath } = await openKit(io, options.kit);
+  const { workshop, zone, clock } = await placeOf(io, options);
   const known = kit.parts.flatMap(core.pieceNames);
-  if (!known.includes(piece)) {
+  for (const piece of pieces) {
+    if (known.includes(piece)) continue;
     const near = known.filter((name) => name.includes(piece) || piece.includes(name)).slice(0, 4);
     throw new UsageError(`"${piece}" is no piece of the kit${near.length > 0 ? `; did you mean ${near.join(', ')}?` : '.'}`, 'LOG_UNKNOWN_PIECE'); // prettier-ignore
   }
-  const zone = core.zoneOf(options.zone ?? 'UTC');
-  const atS = options.at === undefined ? nowS : core.parseInstant(zone, options.at); // prettier-ignore
-  const entry: LogEntry = {
-    event,
-    piece,
-    at: core.isoIn(zone, atS),
-    ...(options.machine !== undefined && { machine: options.machine }),
-    ...(options.grams !== undefined && { grams: options.grams }),
-    ...(options.note !== undefined && { note: options.note }),
-  };
-  await appendLog(logPath, entry, (text) =>
-    core.checkEntry(entry, core.attemptsOf(core.parseLog(text).entries)),
-  );
-  io.stdout(`${entry.at}  ${event} ${piece}\n`);
+  const machine = machineOf(options.machine, workshop, event === 'start');
+  if (machine === null)
+    throw new UsageError(`no machine "${options.machine}" in the workshop; there are ${namesOf(workshop).join(', ')}.`, 'LOG_UNKNOWN_MACHINE'); // prettier-ignore
+  // One moment for all: pieces of one plate start and end together.
+  const at = clock(options.at === undefined ? io.now().getTime() / 1000 : core.parseInstant(zone, options.at)); // prettier-ignore
+  for (const piece of pieces) {
+    const entry: LogEntry = {
+      event,
+      piece,
+      at,
+      ...(machine !== undefined && { machine }),
+      ...(options.grams !== undefined && { grams: options.grams }),
+      ...(options.note !== undefined && { note: options.note }),
+    };
+    await appendLog(logPath, entry, (text) =>
+      core.checkEntry(entry, core.attemptsOf(core.parseLog(text).entries)),
+    );
+    io.stdout(`${entry.at}  ${event} ${piece}\n`);
+  }
+}
+
+const namesOf = (workshop: Workshop | null): string[] =>
+  workshop?.machines.map((m) => m.envelope.name) ?? [];
+
+/**
+ * The machine to log: of a workshop with one, that one need not be named for a start; an end takes
+ * that of its start. Null: not one of the workshop's.
+ */
+function machineOf(
+  given: string | undefined,
+  workshop: Workshop | null,
+  starts: boolean,
+): string | undefined | null {
+  const names = namesOf(workshop);
+  if (given === undefined) return starts && names.length === 1 ? names[0] : undefined;
+  return workshop === null || names.includes(given) ? given : null;
 }
 
 async function show(
   io: Io,
   piece: string | undefined,
-  options: { kit: string; csv?: boolean },
+  options: Place & { csv?: boolean },
 ): Promise<void> {
-  const [{ openKit, readAttempts }, { logCsv }, { table }, { styleFor }] = await Promise.all([
+  const [{ openKit, readAttempts }, { logCsv, logText }, { styleFor }] = await Promise.all([
     import('../kit-session.ts'),
-    import('@scantling/core'),
-    import('../render/table.ts'),
+    import('../render/log.ts'),
     import('../render/style.ts'),
   ]);
   const { logPath } = await openKit(io, options.kit);
+  const { clock } = await placeOf(io, options);
   const all = await readAttempts(io, logPath);
   const tries = piece === undefined ? all : all.filter((a) => a.piece === piece);
-  if (options.csv) {
-    io.stdout(logCsv(tries));
-    return;
-  }
-  if (tries.length === 0) {
-    io.stdout(piece === undefined ? 'The log is empty.\n' : `Nothing is logged of ${piece}.\n`);
-    return;
-  }
-  const columns = [
-    { head: 'piece', least: 10 },
-    { head: 'machine', least: 5 },
-    { head: 'state' },
-    { head: 'start (UTC)' },
-    { head: 'hours', align: 'right' as const },
-    { head: 'g', align: 'right' as const },
-  ];
-  const rows = tries.map((a) => [
-    a.piece,
-    a.machine ?? '-',
-    a.state,
-    a.startS === null ? '-' : new Date(a.startS * 1000).toISOString().slice(0, 16).replace('T', ' '), // prettier-ignore
-    hoursText(a, io),
-    a.grams === null ? '-' : a.grams.toFixed(0),
-  ]);
-  io.stdout(table(columns, rows, io.columns ?? 80, styleFor(io)));
-}
-
-/** Running time; for a print on the machine so far, with a plus. */
-function hoursText(a: Attempt, io: Io): string {
-  if (a.startS === null) return '-';
-  const end = a.endS ?? io.now().getTime() / 1000;
-  return `${((end - a.startS) / 3600).toFixed(2)}${a.endS === null ? '+' : ''}`;
+  const empty = piece === undefined ? 'The log is empty.\n' : `Nothing is logged of ${piece}.\n`;
+  if (options.csv) io.stdout(logCsv(tries, clock));
+  else if (tries.length === 0) io.stdout(empty);
+  else io.stdout(logText(tries, clock, io.now().getTime() / 1000, io.columns ?? 80, styleFor(io)));
 }

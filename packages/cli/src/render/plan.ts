@@ -54,7 +54,7 @@ function notesOf(plan: Plan): string[] {
   const when = (iso: string): string => `${dayText(iso.slice(0, 10))}, ${iso.slice(11, 16)}`;
   const { bound } = plan;
   const h = (x: number): string => `${x.toFixed(1)} h`;
-  if (plan.prints.length === 0) return [leftOutText(plan) || 'Nothing to print.'].flat();
+  if (plan.prints.length === 0) return [leftOutText(plan) || 'Nothing to print.', ...plan.remarks];
   return [
     plan.prints.some((p) => p.endsUnattended) ? '* ends with nobody there; the plate waits.' : '',
     `Finished ${when(plan.finish)}: ${h(plan.hours)} from the beginning.`,
@@ -69,6 +69,7 @@ function notesOf(plan: Plan): string[] {
     ...plan.machines.flatMap((m) => (m.prints > 0 && m.hoursModel ? [hoursModelText(m.name, m.hoursModel)] : [])), // prettier-ignore
     plan.done.length > 0 ? `Done already: ${listed(plan.done)}.` : '',
     leftOutText(plan),
+    ...plan.remarks,
   ].filter(Boolean);
 }
 

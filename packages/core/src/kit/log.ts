@@ -127,19 +127,3 @@ export function checkEntry(entry: LogEntry, attempts: readonly Attempt[]): void 
       remedy: 'Check the time given with --at.',
     });
 }
-
-/** Comma-separated values after RFC 4180, one row per try. */
-export function logCsv(attempts: readonly Attempt[]): string {
-  const iso = (s: number | null): string => (s === null ? '' : new Date(s * 1000).toISOString());
-  // Notes are the user's own text: none may turn into a formula in a spreadsheet.
-  const safe = (v: string): string => (/^[=+\-@\t\r]/.test(v) ? `'${v}` : v);
-  const cell = (v: string): string => (/[",\r\n]/.test(v) ? `"${v.replaceAll('"', '""')}"` : v);
-  const rows = attempts.map((a) => [
-    a.piece, a.machine ?? '', a.state, iso(a.startS), iso(a.endS),
-    a.startS !== null && a.endS !== null ? ((a.endS - a.startS) / 3600).toFixed(4) : '',
-    a.grams === null ? '' : String(a.grams), a.notes.join('; '),
-  ]); // prettier-ignore
-  return [['piece', 'machine', 'state', 'start', 'end', 'hours_h', 'filament_g', 'note'], ...rows]
-    .map((row) => `${row.map((v) => cell(safe(v))).join(',')}\r\n`)
-    .join('');
-}

@@ -62,7 +62,8 @@ export const isoIn = (zone: IANAZone, atS: number): string =>
 
 /**
  * An instant from what a person or a log wrote: ISO 8601 with an offset, or wall-clock time in the
- * zone ("2026-03-28 20:00", "2026-03-28T20:00", "2026-03-28").
+ * zone ("2026-03-28 20:00", "2026-03-28T20:00", "2026-03-28"). An offset is honoured whatever the
+ * zone: "2026-10-25 02:30+01:00" is the second of the two half past two of that night.
  * @throws ScantlingError `BAD_TIME`
  */
 export function parseInstant(zone: IANAZone, text: string): number {
@@ -72,8 +73,13 @@ export function parseInstant(zone: IANAZone, text: string): number {
       remedy: 'Write it as 2026-03-28 20:00, or as ISO 8601 with an offset.',
     });
   if (!plain) {
-    const t = DateTime.fromISO(text.trim(), { setZone: true });
-    if (!t.isValid || !/([zZ]|[+-]\d\d:?\d\d)$/.test(text.trim())) throw bad();
+    // A blank between date and time, and before the offset, as people write it.
+    const iso = text
+      .trim()
+      .replace(/^(\d{4}-\d\d-\d\d) +/, '$1T')
+      .replace(/ +(?=[zZ+-])/, '');
+    const t = DateTime.fromISO(iso, { setZone: true });
+    if (!t.isValid || !/T.*([zZ]|[+-]\d\d:?\d\d)$/.test(iso)) throw bad();
     return t.toMillis() / 1000;
   }
   const [year, month, day, hour, minute, second] = plain.slice(1).map((s) => Number(s ?? 0));

@@ -4,6 +4,7 @@ import { progressOf, type Attempt } from '../kit/index.ts';
 import { instantOf, isoIn, localDateOf, nextDate, zoneOf } from './clock.ts';
 import { hoursOf, isInside, nextInside, timeInside, type Hours, type Spans } from './hours.ts';
 import { costOf, type Job, type MachineState, type Problem, type Run } from './jobs.ts';
+import { runningOf, type Running } from './running.ts';
 import { outlinesOf, placementsOf } from './lying.ts';
 import { fileOrder, listSchedule } from './list.ts';
 import {
@@ -38,18 +39,11 @@ export const UNATTENDED_CAUTION =
   'machine, thermal runaway protection checked, and never where people sleep without an alarm. ' +
   'Follow the maker of your machine and your insurer.';
 
-/** A print that the log says is running. */
-interface Running {
-  readonly load: PlateLoad;
-  readonly machine: string;
-  readonly startS: number;
-  readonly endS: number;
-}
-
 /**
  * Plans all pieces that are not done: finish first, then idle machine hours, then early starts.
  * Plates are tried one piece each and shared; the better plan stays. What the log says is printing
- * counts from its real start; what failed is planned anew.
+ * counts from its real start; what failed is planned anew. What prints on a machine that is not
+ * here is left out, never planned a second time.
  * @throws ScantlingError `CANNOT_PLAN`, `UNKNOWN_ZONE`, `CANCELLED`
  */
 export function planPrints(request: PlanRequest): Plan {
@@ -58,12 +52,15 @@ export function planPrints(request: PlanRequest): Plan {
   const iso = (s: number): string => isoIn(zone, s);
   const last = progressOf(request.attempts ?? []);
   const done = request.pieces.filter((p) => last.get(p.id)?.state === 'done');
-  const running = runningOf(request, last);
-  const busy = new Set(running.flatMap((r) => r.load.pieces.map((p) => p.id)));
+  const { running, elsewhere, remarks } = runningOf(request, last);
+  const busy = new Set([...running.flatMap((r) => r.load.pieces.map((p) => p.id)), ...elsewhere.map((e) => e.piece)]); // prettier-ignore
   const open = request.pieces.filter((p) => last.get(p.id)?.state !== 'done' && !busy.has(p.id));
-  const leftOut = open
-    .filter((p) => machines.every((m) => !p.on[m.name]))
-    .map((p) => ({ piece: p.id, because: 'goes on none of the machines' }));
+  const leftOut = [
+    ...elsewhere,
+    ...open
+      .filter((p) => machines.every((m) => !p.on[m.name]))
+      .map((p) => ({ piece: p.id, because: 'goes on none of the machines' })),
+  ];
   const toPrint = open.filter((p) => machines.some((m) => p.on[m.name]));
 
   const work = toPrint.reduce((s, p) => s + Math.max(...Object.values(p.on).map((o) => o.hours.likelyH)), 0); // prettier-ignore
@@ -144,6 +141,7 @@ export function planPrints(request: PlanRequest): Plan {
     ),
     done: done.map((p) => p.id),
     leftOut,
+    remarks: [...remarks],
     cautions: prints.some((p) => p.print.runsUnattendedH > 0) ? [UNATTENDED_CAUTION] : [],
   };
 }
@@ -159,26 +157,6 @@ function withLonger<T>(first: () => T, longer: () => T): T {
 
 const inFileOrderS = (problem: Problem): number =>
   costOf(problem, listSchedule(problem, fileOrder(problem))).finishS;
-
-/** Pieces started on one machine and not ended share its plate; their hours add up. */
-function runningOf(request: PlanRequest, last: ReadonlyMap<string, Attempt>): Running[] {
-  return request.machines.flatMap((machine, k) => {
-    const on = request.pieces.filter((p) => {
-      const a = last.get(p.id);
-      const name = a?.machine ?? request.machines.find((m) => p.on[m.name])?.name;
-      return a?.state === 'printing' && (name === machine.name || (name === undefined && k === 0));
-    });
-    if (on.length === 0) return [];
-    const startS = Math.min(...on.map((p) => last.get(p.id)?.startS ?? request.fromS));
-    const likely = on.map((p) => p.on[machine.name]?.hours.likelyH ?? 0);
-    const sum = likely.reduce((a, b) => a + b, 0) - (on.length - 1) * machine.heatingH;
-    const share = (key: 'lowH' | 'highH'): number => on.reduce((s, p) => s + (p.on[machine.name]?.hours[key] ?? 0), 0); // prettier-ignore
-    const hours = { lowH: Math.min(sum, share('lowH')), likelyH: sum, highH: Math.max(sum, share('highH')) }; // prettier-ignore
-    const load: PlateLoad = { pieces: on, on: { [machine.name]: { hours, layout: null } } };
-    // A print that should have ended may end at any moment: from now on.
-    return [{ load, machine: machine.name, startS, endS: Math.max(startS + sum * 3600, request.fromS) }]; // prettier-ignore
-  });
-}
 
 function stateOf(machine: PlanMachine, running: readonly Running[], fromS: number): MachineState {
   const now = running.find((r) => r.machine === machine.name);

@@ -118,6 +118,7 @@ export const planSchema = z
     ),
     done: z.array(z.string()).describe('Pieces that the log says are done'),
     leftOut: z.array(z.strictObject({ piece: z.string(), because: z.string() })),
+    remarks: z.array(z.string()).describe('What was taken for granted or wants looking after'),
     cautions: z.array(z.string()),
   })
   .describe('A plan of prints on machines, around the hours in which somebody is there.');

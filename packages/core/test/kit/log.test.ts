@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { attemptsOf, checkEntry, logCsv, logLine, parseLog, progressOf, type LogEntry } from '../../src/kit/index.ts'; // prettier-ignore
+import { attemptsOf, checkEntry, logLine, parseLog, progressOf, type LogEntry } from '../../src/kit/index.ts'; // prettier-ignore
 
 const entry = (event: LogEntry['event'], piece: string, at: string, more: Partial<LogEntry> = {}): LogEntry => ({ event, piece, at: `2026-11-25T${at}:00+01:00`, ...more }); // prettier-ignore
 
@@ -57,17 +57,5 @@ describe('the log', () => {
     expect(() => checkEntry(entry('done', 'knee', '19:00'), tries)).toThrow(conflict);
     expect(() => checkEntry(entry('failed', 'arm', '19:00'), tries)).toThrow(conflict);
     expect(() => checkEntry(entry('done', 'boot', '18:00'), tries)).toThrow(conflict);
-  });
-
-  it('exports no formula', () => {
-    const entry: LogEntry = { event: 'failed', piece: 'knee', at: '2026-03-28T20:00:00Z', note: '=HYPERLINK("x")' }; // prettier-ignore
-    expect(logCsv(attemptsOf([entry]))).toContain(`"'=HYPERLINK(""x"")"`);
-  });
-
-  it('exports CSV after RFC 4180', () => {
-    const lines = logCsv(attemptsOf(story)).split('\r\n');
-    expect(lines[0]).toBe('piece,machine,state,start,end,hours_h,filament_g,note');
-    expect(lines[1]).toBe('knee,big,failed,2026-11-25T07:00:00.000Z,2026-11-25T09:30:00.000Z,2.5000,,"let go of the plate,\n""again"""'); // prettier-ignore
-    expect(lines[2]).toContain(',7.2500,212.5,');
   });
 });

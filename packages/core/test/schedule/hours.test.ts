@@ -41,7 +41,22 @@ describe('clock changes (tz database)', () => {
 
   it('reads ISO times with an offset and refuses what is no time', () => {
     expect(at('UTC', '2026-03-28T20:00:00+01:00')).toBe(Date.UTC(2026, 2, 28, 19) / 1000);
-    for (const bad of ['yesterday', '2026-02-30', '2026-03-28T20:00:00.5', '25:00'])
+    // Both half past twos of the night on which Berlin sets its clocks back (tz database).
+    for (const [text, hourUtc] of [
+      ['2026-10-25 02:30', 0],
+      ['2026-10-25 02:30+02:00', 0],
+      ['2026-10-25 02:30 +01:00', 1],
+      ['2026-10-25T01:30Z', 1],
+    ] as const)
+      // prettier-ignore
+      expect(at('Europe/Berlin', text)).toBe(Date.UTC(2026, 9, 25, hourUtc, 30) / 1000);
+    for (const bad of [
+      '2026-03-28+01:00',
+      'yesterday',
+      '2026-02-30',
+      '2026-03-28T20:00:00.5',
+      '25:00',
+    ])
       expect(() => at('UTC', bad)).toThrow(expect.objectContaining({ code: 'BAD_TIME' }));
     expect(() => zoneOf('Atlantis/Port')).toThrow(expect.objectContaining({ code: 'UNKNOWN_ZONE' })); // prettier-ignore
   });

@@ -121,6 +121,24 @@ describe('the plan', () => {
     expect(plan.prints[1]?.start).toBe('2026-06-02T08:00:00+02:00');
   });
 
+  it('never plans anew what prints on a machine it does not know, or on one the log does not name', () => {
+    const at = (clock: string): string => `2026-06-01T${clock}:00+02:00`;
+    const fromS = when('2026-06-01 16:00');
+    const elsewhere = attemptsOf([{ event: 'start', piece: 'p3', at: at('15:00'), machine: 'attic' }]); // prettier-ignore
+    const plan = planPrints(request(six, [machine('big')], { fromS, attempts: elsewhere }));
+    expect(plan.prints.flatMap((p) => p.pieces)).not.toContain('p3');
+    expect(plan.leftOut).toEqual([{ piece: 'p3', because: 'prints now on attic, which is no machine of this workshop' }]); // prettier-ignore
+
+    const unnamed = attemptsOf([{ event: 'start', piece: 'p3', at: at('15:00') }]);
+    const two = planPrints(request(six, [machine('small'), machine('big')], { fromS, attempts: unnamed })); // prettier-ignore
+    expect(two.prints.filter((p) => p.pieces.includes('p3'))).toMatchObject([{ machine: 'big', running: true, end: at('20:00') }]); // prettier-ignore
+    expect(two.remarks).toEqual(['The log names no machine for p3, which prints now: taken to be on big.']); // prettier-ignore
+
+    // Started one after the other on one machine, and none ended: told, not guessed away.
+    const both = attemptsOf([{ event: 'start', piece: 'p3', at: at('10:00'), machine: 'big' }, { event: 'start', piece: 'p4', at: at('15:30'), machine: 'big' }]); // prettier-ignore
+    expect(planPrints(request(six, [machine('big')], { fromS, attempts: both })).remarks[0]).toContain('p3 and p4 all print on big, though started at different times'); // prettier-ignore
+  });
+
   it('says in one line when a print can never run', () => {
     const settings = scheduleSettingsSchema.parse({ quiet: ['22:00-08:00'], quietMeans: 'no-printing' }); // prettier-ignore
     expect(() => planPrints(request([piece('long', 20, ['big'])], [machine('big')], { settings }))).toThrow(expect.objectContaining({ code: 'CANNOT_PLAN' })); // prettier-ignore
