@@ -6,9 +6,10 @@ import { massProperties, type Mesh } from '../mesh/index.ts';
 import { loadKernel, type Kernel, type Solid, type Solids } from '../solid/index.ts';
 import type { SplitPlan, SplitTree } from '../split/types.ts';
 import { checkPiece, type PieceCheck } from './check.ts';
+import { cutDirectly } from './direct.ts';
 import { planeOf } from './joints.ts';
 import { prepareForCut } from './prepare.ts';
-import { drill, holeVolume, markTool, type Side } from './tools.ts';
+import { drill, holeVolume, markTool, markVolume, type Side } from './tools.ts';
 
 export interface CutOptions extends Context {
   /** Sink marks into the cut faces. Default true. */
@@ -55,8 +56,9 @@ export type CutResult =
 export const VOLUME_TOLERANCE = 1e-6;
 
 /**
- * Cuts a part by the planes of a plan, drills both sides of every dowel and sinks the marks. Works
- * in the solid kernel; all its memory is freed before this returns. Every piece is then checked by
+ * Cuts a part by the planes of a plan, drills both sides of every dowel and sinks the marks: facet
+ * by facet where that is sure to be right, else in the solid kernel, whose memory is freed before
+ * this returns. Every piece is then checked by
  * means of our own: closed, oriented, volumes, fit under the witness turn, holes where they
  * should be.
  * @returns `written: false` where the surface bounds no solid even after repair
@@ -74,44 +76,43 @@ export async function cutPieces(
     : await prepareForCut(mesh, options);
   const { repairs, because } = ready;
   if (because !== null) return { written: false, because, repairs };
+  const marks = options.marks ?? true;
   try {
-    return kernel.scope((solids) => {
-      const part = solids.meshToSolid(ready.mesh);
-      const partMm3 = massProperties(ready.mesh).volumeMm3;
-      const cut = cutTree(solids, part, plan, options);
-      const made = plan.pieces.map((piece) => {
-        checkCancelled(options);
-        const solid = cut.get(piece.id);
-        if (!solid) throw new Error(`The plan's tree has no piece ${piece.id}.`);
-        return finish(kernel, solids, solid, piece.id, joints, options.marks ?? true);
-      });
-      const pieces = made.map(({ mesh: body }, i): CutPiece => {
-        const piece = plan.pieces[i] as SplitPlan['pieces'][number];
-        const volumeMm3 = massProperties(body).volumeMm3;
-        const check = checkPiece(body, piece, joints, options.envelopes ?? []);
-        return { id: piece.id, mesh: body, volumeMm3, check };
-      });
-      const sum = (f: (m: (typeof made)[number]) => number): number =>
-        made.reduce((total, m) => total + f(m), 0);
-      const volumes = compareVolumes(
-        partMm3,
-        sum((m) => m.holesMm3),
-        sum((m) => m.marksMm3),
-        pieces.reduce((v, p) => v + p.volumeMm3, 0),
-      );
-      const remarks = pieces.flatMap((p) => p.check.findings.map((f) => `Piece ${p.id}: ${f}`));
-      if (volumes.relativeError > VOLUME_TOLERANCE)
-        remarks.push(
-          `The pieces and holes differ from the part by ${volumes.relativeError.toExponential(1)} of its volume.`,
-        );
-      return { written: true, pieces, volumes, repairs, sound: remarks.length === 0, remarks };
+    const made =
+      cutDirectly(ready.mesh, plan, joints, marks, kernel.flat, options) ??
+      cutInKernel(kernel, ready.mesh, plan, joints, marks, options);
+    const pieces = plan.pieces.map((piece): CutPiece => {
+      const body = made.get(piece.id);
+      if (!body) throw new Error(`The plan's tree has no piece ${piece.id}.`);
+      const volumeMm3 = massProperties(body).volumeMm3;
+      const check = checkPiece(body, piece, joints, options.envelopes ?? []);
+      return { id: piece.id, mesh: body, volumeMm3, check };
     });
+    const sides = joints.flatMap((joint) => SIDES.map((side) => ({ joint, side })));
+    const sum = (f: (s: (typeof sides)[number]) => number): number =>
+      sides.reduce((total, s) => total + f(s), 0);
+    const volumes = compareVolumes(
+      massProperties(ready.mesh).volumeMm3,
+      sum(({ joint, side }) =>
+        joint.regions.flatMap((r) => r.dowels).reduce((v, d) => v + holeVolume(d, side), 0),
+      ),
+      marks ? sum(({ joint, side }) => markVolume(kernel.flat, joint, side)) : 0,
+      pieces.reduce((v, p) => v + p.volumeMm3, 0),
+    );
+    const remarks = pieces.flatMap((p) => p.check.findings.map((f) => `Piece ${p.id}: ${f}`));
+    if (volumes.relativeError > VOLUME_TOLERANCE)
+      remarks.push(
+        `The pieces and holes differ from the part by ${volumes.relativeError.toExponential(1)} of its volume.`,
+      );
+    return { written: true, pieces, volumes, repairs, sound: remarks.length === 0, remarks };
   } catch (error) {
     if (error instanceof ScantlingError && REFUSALS.has(error.code))
       return { written: false, because: error.message, repairs };
     throw error;
   }
 }
+
+const SIDES: readonly Side[] = ['below', 'above'];
 
 const REFUSALS = new Set(['NOT_CLOSED', 'NON_FINITE', 'KERNEL_FAILED']);
 
@@ -123,6 +124,30 @@ function compareVolumes(
 ): CutVolumes {
   const relativeError = Math.abs(partMm3 - holesMm3 - marksMm3 - piecesMm3) / Math.abs(partMm3);
   return { partMm3, holesMm3, marksMm3, piecesMm3, relativeError };
+}
+
+/**
+ * The pieces cut, drilled and marked by the solid kernel's booleans: slower than `cutDirectly`, and
+ * sure on every solid.
+ * @throws ScantlingError `NOT_CLOSED`, `NON_FINITE`, `KERNEL_FAILED`, `CANCELLED`
+ */
+export function cutInKernel(
+  kernel: Kernel,
+  mesh: Mesh,
+  plan: SplitPlan,
+  joints: readonly Joint[],
+  marks: boolean,
+  context: Context = {},
+): Map<string, Mesh> {
+  return kernel.scope((solids) => {
+    const leaves = cutTree(solids, solids.meshToSolid(mesh), plan, context);
+    return new Map(
+      [...leaves].map(([id, solid]) => {
+        checkCancelled(context);
+        return [id, solids.solidToMesh(drilled(kernel, solids, solid, id, joints, marks))];
+      }),
+    );
+  });
 }
 
 /** The bare cuts: the leaves of the tree by piece. */
@@ -150,30 +175,22 @@ function cutTree(
 }
 
 /** Drills and marks one piece. */
-function finish(
+function drilled(
   kernel: Kernel,
   solids: Solids,
   solid: Solid,
   id: string,
   joints: readonly Joint[],
   marks: boolean,
-): { mesh: Mesh; holesMm3: number; marksMm3: number } {
+): Solid {
   const tools: Solid[] = [];
-  let holesMm3 = 0;
-  let marksMm3 = 0;
   for (const joint of joints) {
     const side: Side | null = joint.below === id ? 'below' : joint.above === id ? 'above' : null;
     if (!side) continue;
-    for (const dowel of joint.regions.flatMap((r) => r.dowels)) {
+    for (const dowel of joint.regions.flatMap((r) => r.dowels))
       tools.push(drill(solids, dowel, side));
-      holesMm3 += holeVolume(dowel, side);
-    }
     const mark = marks ? markTool(solids, kernel.flat, joint, side) : null;
-    if (mark) {
-      tools.push(mark.solid);
-      marksMm3 += mark.volumeMm3;
-    }
+    if (mark) tools.push(mark);
   }
-  const drilled = tools.length > 0 ? solids.subtract(solid, tools) : solid;
-  return { mesh: solids.solidToMesh(drilled), holesMm3, marksMm3 };
+  return tools.length > 0 ? solids.subtract(solid, tools) : solid;
 }

@@ -43,35 +43,31 @@ export function drill(solids: Solids, dowel: Dowel, side: Side): Solid {
 export const markText = (joint: Pick<Joint, 'below' | 'above'>, side: Side): string =>
   side === 'below' ? `${joint.below}-${joint.above}` : `${joint.above}-${joint.below}`;
 
-export interface MarkTool {
-  readonly solid: Solid;
-  /** Material it takes, mm3: flat area x depth. */
-  readonly volumeMm3: number;
-}
-
-/** The groove of a mark, readable when one looks at the face; null without a place for it. */
-export function markTool(
-  solids: Solids,
-  flat: FlatKernel,
-  joint: Joint,
-  side: Side,
-): MarkTool | null {
-  if (!joint.mark) return null;
+/** Outlines of a mark's grooves in face coordinates, readable when one looks at the face, mm. */
+export function markLoops(flat: FlatKernel, joint: Joint, side: Side): Float64Array[] {
+  if (!joint.mark) return [];
   const { faceMm, heightMm } = joint.mark;
   const mirror = side === 'below' ? 1 : -1;
   const grooves = strokeText(markText(joint, side), heightMm, MARK_ADVANCE).flatMap((line) =>
     grooveLoops(line.map((v, k) => (k % 2 === 0 ? faceMm[0] + mirror * v : faceMm[1] + v))),
   );
-  const loops = flat.unite(grooves);
+  return flat.unite(grooves);
+}
+
+/** Material that a joint's mark takes from one side, mm3: flat area x depth. */
+export const markVolume = (flat: FlatKernel, joint: Joint, side: Side): number =>
+  joint.mark ? flat.area(markLoops(flat, joint, side)) * MARK_DEPTH_MM : 0;
+
+/** The groove of a mark as a solid; null without a place for it. */
+export function markTool(solids: Solids, flat: FlatKernel, joint: Joint, side: Side): Solid | null {
+  const loops = markLoops(flat, joint, side);
+  if (loops.length === 0) return null;
   const frame = jointFrame(joint);
   const start = side === 'below' ? -MARK_DEPTH_MM : -OUT_MM;
   const n = frame.normal;
   const o = frame.origin;
   const origin: Vec3 = [o[0] + start * n[0], o[1] + start * n[1], o[2] + start * n[2]];
-  return {
-    solid: solids.extrude(loops, { ...frame, origin }, MARK_DEPTH_MM + OUT_MM),
-    volumeMm3: flat.area(loops) * MARK_DEPTH_MM,
-  };
+  return solids.extrude(loops, { ...frame, origin }, MARK_DEPTH_MM + OUT_MM);
 }
 
 export const jointFrame = (joint: Joint): PlaneFrame => ({

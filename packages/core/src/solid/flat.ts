@@ -24,6 +24,11 @@ export interface FlatKernel {
   simplify(loops: Loops, toleranceMm: number): Float64Array[];
   /** mm2 of material, overlaps counted once. */
   area(loops: Loops): number;
+  /**
+   * Triangles that fill the loops, using their corners and no others: three corner numbers each,
+   * counted through all loops in order. Loops must not cross; the caller checks the result.
+   */
+  triangulate(loops: Loops): Uint32Array;
 }
 
 const JOIN = { round: 'Round', square: 'Square', miter: 'Miter' } as const;
@@ -55,19 +60,19 @@ export function flatKernel(native: Native): FlatKernel {
     simplify: (loops, toleranceMm) =>
       withShapes([loops], (s) => first(s).simplify(toleranceMm), loopsFrom),
     area: (loops) => withShapes([loops], first, (s) => s.area()),
+    triangulate: (loops) => Uint32Array.from(native.triangulate(loops.map(contourOf)).flat()),
   };
 }
 
+const contourOf = (loop: Float64Array): Point2[] =>
+  Array.from({ length: loop.length / 2 }, (_, i): Point2 => [
+    loop[2 * i] as number,
+    loop[2 * i + 1] as number,
+  ]);
+
 /** The caller deletes it. */
 export function shapeFrom(native: Native, loops: Loops): NativeShape {
-  const contours = loops
-    .filter((loop) => loop.length >= 6)
-    .map((loop) =>
-      Array.from({ length: loop.length / 2 }, (_, i): Point2 => [
-        loop[2 * i] as number,
-        loop[2 * i + 1] as number,
-      ]),
-    );
+  const contours = loops.filter((loop) => loop.length >= 6).map(contourOf);
   // The library reads polygons[0] unasked, so nothing is said with one empty contour.
   return new native.CrossSection(contours.length > 0 ? contours : [[]], 'Positive');
 }

@@ -54,6 +54,8 @@ export interface Native {
     intersection(shapes: readonly NativeShape[]): NativeShape;
   };
   readonly ManifoldError: new (...args: never[]) => object;
+  /** Corners counted through all polygons; counter-clockwise. */
+  triangulate(polygons: readonly Point2[][], epsilon?: number): Point3[];
   setup(): void;
 }
 
