@@ -14,7 +14,7 @@ import { IDENTITY, quatToMatrix } from '../math/index.ts';
 import { boundsOf, sizeOf, transformMesh, type Mesh } from '../mesh/index.ts';
 import type { OrientSettings } from '../orient/index.ts';
 import { proposeSplit, type SplitOptions, type SplitPlan } from '../split/index.ts';
-import { write3mf, writeBinaryStl } from '../write/index.ts';
+import { PIECES_LEVEL, READ_BACK_TOLERANCE, readBackStl, write3mf, writeBinaryStl } from '../write/index.ts'; // prettier-ignore
 import { standPieces, toPlateCorner } from './on-plate.ts';
 import type { SplitPart } from './split.ts';
 
@@ -190,17 +190,30 @@ async function piecesOf(
     name: `${stem} ${piece.id}`,
     mesh: stood?.[i]?.mesh ?? piece.mesh,
   }));
-  for (const { id, mesh: body } of bodies)
-    files.push({ name: `${stem}.piece-${id}.stl`, data: writeBinaryStl(body) });
+  const misread: string[] = [];
+  for (const [i, { id, mesh: body }] of bodies.entries()) {
+    const data = writeBinaryStl(body);
+    files.push({ name: `${stem}.piece-${id}.stl`, data });
+    const back = readBackStl(data, cut.pieces[i]?.volumeMm3 ?? NaN);
+    if (!back.closed || !back.oriented)
+      misread.push(
+        `Piece ${id}: rounded to the numbers of an STL file, its surface is not closed. Take the 3MF.`,
+      );
+    else if (!(back.relativeVolumeError <= READ_BACK_TOLERANCE))
+      misread.push(
+        `Piece ${id}: read back from its STL file, its volume is off by ${back.relativeVolumeError.toExponential(1)}.`,
+      );
+  }
+  const level = PIECES_LEVEL;
   if (stood === null)
-    files.push({ name: `${stem}.pieces.3mf`, data: write3mf(bodies, { title: stem }) });
+    files.push({ name: `${stem}.pieces.3mf`, data: write3mf(bodies, { title: stem, level }) });
   // Each piece stands alone in the middle of a plate: together in one file they would overlap.
   for (const [i, { id, name, mesh: body }] of (stood ? bodies : []).entries()) {
     const machine = envelopes.find((e) => e.name === stood?.[i]?.standing.envelope) as Envelope;
     const shifted = transformMesh(body, quatToMatrix(IDENTITY), toPlateCorner(machine));
     files.push({
       name: `${stem}.piece-${id}.3mf`,
-      data: write3mf([{ name, mesh: shifted }], { title: name }),
+      data: write3mf([{ name, mesh: shifted }], { title: name, level }),
     });
   }
   return {
@@ -209,10 +222,10 @@ async function piecesOf(
       because: null,
       files: files.map((f) => f.name),
       repairs: [...repairs, ...cut.repairs],
-      sound: cut.sound,
+      sound: cut.sound && misread.length === 0,
       volumes: { ...cut.volumes },
       onPlate: stood && stood.map(({ standing }) => standing),
-      remarks: [...cut.remarks],
+      remarks: [...cut.remarks, ...misread],
     },
     files,
   };

@@ -13,18 +13,26 @@ export interface PieceFilesOptions {
   readonly onPlate?: boolean;
 }
 
+/** A piece's bytes read again by our own reader: what a slicer will find in the file. */
+export interface ReadBack {
+  readonly closed: boolean;
+  readonly oriented: boolean;
+  /** |volume read - volume cut| / volume cut; float32 is the file's only number. */
+  readonly relativeVolumeError: number;
+}
+
+/** Float32 keeps 7 figures of every coordinate: more than this is no rounding. */
+export const READ_BACK_TOLERANCE = 1e-5;
+
 export interface PieceFile {
   readonly piece: string;
   readonly name: string;
   readonly bytes: Uint8Array;
-  /** The bytes read again by our own reader: what a slicer will find in the file. */
-  readonly readBack: {
-    readonly closed: boolean;
-    readonly oriented: boolean;
-    /** |volume read - volume cut| / volume cut; float32 is the file's only number. */
-    readonly relativeVolumeError: number;
-  };
+  readonly readBack: ReadBack;
 }
+
+/** Packing of pieces: on 200 k facets half the time of level 6 for a file 11 % larger. */
+export const PIECES_LEVEL = 2;
 
 export interface PieceFiles {
   readonly stl: readonly PieceFile[];
@@ -55,15 +63,14 @@ export function pieceFiles(
         piece: piece.id,
         name: `${options.stem}-${piece.id}.stl`,
         bytes,
-        readBack: readAgain(bytes, piece.volumeMm3),
+        readBack: readBackStl(bytes, piece.volumeMm3),
       };
     }),
     threeMf: {
       name: `${options.stem}.3mf`,
       bytes: write3mf(
         placed.map(({ piece, mesh }) => ({ name: `${options.stem} piece ${piece.id}`, mesh })),
-        // Measured on 200 k facets: half the time of level 6 for a file 11 % larger.
-        { title: options.stem, level: 2 },
+        { title: options.stem, level: PIECES_LEVEL },
       ),
     },
   };
@@ -76,7 +83,8 @@ function onPlate(piece: CutPiece, plan: SplitPlan): Mesh {
     : piece.mesh;
 }
 
-function readAgain(bytes: Uint8Array, volumeMm3: number): PieceFile['readBack'] {
+/** Reads a written piece again and holds it against the volume that was cut, mm3. */
+export function readBackStl(bytes: Uint8Array, volumeMm3: number): ReadBack {
   const reader = stlReader({ seams: 'off', totalBytes: bytes.length });
   reader.push(bytes);
   const mesh = reader.finish()[0]?.mesh;
