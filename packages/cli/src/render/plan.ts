@@ -1,4 +1,4 @@
-import type { Plan, PlannedPrint } from '@scantling/core';
+import type { HoursModel, Plan, PlannedPrint } from '@scantling/core';
 import { csv } from './csv.ts';
 import { counted, hoursModelText, listed } from './numbers.ts';
 import type { Style } from './style.ts';
@@ -31,7 +31,7 @@ export function planText(plan: Plan, width: number, style: Style): string {
   });
   const notes = notesOf(plan).map((line) => `${wrap(line, width, '  ')}\n`).join(''); // prettier-ignore
   const cautions = plan.cautions.map((c) => `${style.warn(wrap(`Caution: ${c}`, width, '  '))}\n`).join(''); // prettier-ignore
-  return [...blocks, notes, cautions].filter(Boolean).join('\n');
+  return [...blocks, spoolText(plan, width, style), notes, cautions].filter(Boolean).join('\n');
 }
 
 /** End of a print: its day too when it is another; a star when nobody is there. */
@@ -65,12 +65,42 @@ function notesOf(plan: Plan): string[] {
     plan.due ? (plan.due.lateH > 0 ? `Too late by ${h(plan.due.lateH)} for ${when(plan.due.at)}.` : `${h(-plan.due.lateH)} to spare before ${when(plan.due.at)}.`) : '', // prettier-ignore
     ...plan.machines.filter((m) => m.prints > 0).map((m) => `${m.name}: ${counted(m.prints, 'print')}, busy ${(100 * m.busyShare).toFixed(0)} % of the time, ${h(m.idleH)} waiting.`), // prettier-ignore
     plan.groups.length > 1 ? `Complete: ${plan.groups.map((g) => `${g.group ?? 'no group'} ${g.complete.slice(0, 16).replace('T', ' ')}`).join('; ')}.` : '', // prettier-ignore
-    ...plan.spools.map((s) => `${s.machine}: ${s.massG.toFixed(0)} g of ${s.material}, ${counted(s.spools, 'spool')}${s.changes.length > 0 ? `; runs out in ${listed(s.changes.map((c) => `print ${c.print} (${c.at.slice(5, 16).replace('T', ' ')}${c.attended ? '' : ', nobody there: change it before'})`))}` : ''}.`), // prettier-ignore
-    ...plan.machines.flatMap((m) => (m.prints > 0 && m.hoursModel ? [hoursModelText(m.name, m.hoursModel)] : [])), // prettier-ignore
+    ...plan.spools.map((s) => `${s.machine}: ${s.massG.toFixed(0)} g of ${s.material}, ${counted(s.spools, 'spool')}, ${counted(s.changes.length, 'change')}; a full one is on at the beginning.`), // prettier-ignore
+    ...modelTexts(plan),
     plan.done.length > 0 ? `Done already: ${listed(plan.done)}.` : '',
     leftOutText(plan),
     ...plan.remarks,
   ].filter(Boolean);
+}
+
+/** How the hours were computed, once for machines of which the same is to be said. */
+function modelTexts(plan: Plan): string[] {
+  const machines = plan.machines.filter((m) => m.prints > 0);
+  const same = new Map<string, { names: string[]; model: HoursModel }>();
+  for (const { name, hoursModel: model } of machines) {
+    if (!model) continue;
+    const key = JSON.stringify(model);
+    same.set(key, { names: [...(same.get(key)?.names ?? []), name], model });
+  }
+  return [...same.values()].map(({ names, model }) => hoursModelText(listed(names), model));
+}
+
+const WHEN = {
+  before: 'before it starts',
+  'when-empty': 'when empty',
+  early: 'on leaving, not yet empty',
+  dry: 'empty, nobody there: waits',
+} as const;
+
+/** When another spool must be put on, as a table; empty when none must. */
+function spoolText(plan: Plan, width: number, style: Style): string {
+  const rows = plan.spools
+    .flatMap(({ machine, changes }) => changes.map((c) => ({ machine, ...c })))
+    .sort((a, b) => Date.parse(a.at) - Date.parse(b.at))
+    .map((c) => [c.at.slice(5, 16).replace('T', ' '), c.machine, String(c.print), c.loadG.toFixed(0), c.leftG.toFixed(0), WHEN[c.kind]]); // prettier-ignore
+  const right = 'right' as const;
+  const columns = [{ head: 'at' }, { head: 'machine', least: 5 }, { head: 'print', align: right }, { head: 'on g', align: right }, { head: 'off g', align: right }, { head: 'when' }]; // prettier-ignore
+  return rows.length > 0 ? `${style.head('Spool changes')}\n${table(columns, rows, width, style)}` : ''; // prettier-ignore
 }
 
 function leftOutText(plan: Plan): string {

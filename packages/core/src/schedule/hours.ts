@@ -111,6 +111,29 @@ export function nextInside(spans: Spans, t: number): number {
   return k < 0 ? Infinity : Math.max(t, spans[k] as number);
 }
 
+/** Last instant at or before t inside the spans, or -Infinity. */
+export function lastInside(spans: Spans, t: number): number {
+  const k = spanEndingAfter(spans, t);
+  if (k >= 0 && t >= (spans[k] as number)) return t;
+  const before = k < 0 ? spans.length - 1 : k - 1;
+  return spans[before] ?? -Infinity;
+}
+
+/** The span that holds t, or null. */
+export function spanAt(spans: Spans, t: number): readonly [number, number] | null {
+  const k = spanEndingAfter(spans, t);
+  return k >= 0 && t >= (spans[k] as number) ? [spans[k] as number, spans[k + 1] as number] : null;
+}
+
+/** Whether [from, to] reaches into the open inside of a span. */
+export function overlaps(spans: Spans, from: number, to: number): boolean {
+  for (let k = Math.max(0, spanEndingAfter(spans, from)); k < spans.length; k += 2) {
+    if ((spans[k] as number) >= to) return false;
+    if ((spans[k + 1] as number) > from) return true;
+  }
+  return false;
+}
+
 /**
  * The workshop's week as spans on the axis, from the day before `fromS` for `days` days.
  * Wall-clock times are taken day by day, so a span keeps its clock times over a daylight-saving

@@ -2,7 +2,7 @@ import type { Plan, PlannedPrint } from './schema.ts';
 
 /**
  * The plan as a calendar file after RFC 5545: one event per print, with an alarm when somebody can
- * take it off. Times are written in UTC, so every reader shows its own local time and no zone
+ * take it off, and one for each spool to be changed on the way. Times are written in UTC, so every reader shows its own local time and no zone
  * rules need to travel along. Lines end in CR LF and are folded at 75 octets.
  * @param stampS when the file is made, s since 1970
  * @param name of the kit, shown as the calendar's name and part of each event's identity
@@ -14,16 +14,36 @@ export function planCalendar(plan: Plan, stampS: number, name: string): string {
     'PRODID:-//Scantling//Plan//EN',
     'CALSCALE:GREGORIAN',
     `NAME:${escapeText(name)}`,
-    ...plan.prints.flatMap((print) => eventOf(print, stampS, name)),
+    ...plan.prints.flatMap((print) => eventOf(print, changesIn(plan, print), stampS, name)),
     'END:VCALENDAR',
   ];
   return lines.map((line) => `${fold(line)}\r\n`).join('');
 }
 
-function eventOf(print: PlannedPrint, stampS: number, name: string): string[] {
+type Change = Plan['spools'][number]['changes'][number];
+
+const changesIn = (plan: Plan, { print }: PlannedPrint): Change[] =>
+  plan.spools.flatMap((s) => s.changes.filter((c) => c.print === print));
+
+/** 2026-03-28 20:00, as the plan's own zone has it. */
+const clock = (iso: string): string => iso.slice(0, 16).replace('T', ' ');
+
+function eventOf(
+  print: PlannedPrint,
+  changes: readonly Change[],
+  stampS: number,
+  name: string,
+): string[] {
   const title = `${print.pieces.join(', ')} on ${print.machine}`;
   const facts = [
     `Print ${print.print}: ${print.hours.toFixed(1)} h likely (${print.hoursLow.toFixed(1)} to ${print.hoursHigh.toFixed(1)}), ${print.massG.toFixed(0)} g ${print.material}.`,
+    ...changes.map((c) =>
+      c.kind === 'before'
+        ? `Put on a spool with ${c.loadG.toFixed(0)} g first.`
+        : c.kind === 'dry'
+          ? `Runs out about ${clock(c.at)} with nobody there, and stands still until somebody comes.`
+          : `Change the spool at ${clock(c.at)}.`,
+    ),
     print.endsUnattended ? 'Ends with nobody there; the alarm waits until somebody is.' : '',
   ];
   return [
@@ -34,15 +54,22 @@ function eventOf(print: PlannedPrint, stampS: number, name: string): string[] {
     `DTEND:${utc(Date.parse(print.end) / 1000)}`,
     `SUMMARY:${escapeText(title)}`,
     `DESCRIPTION:${escapeText(facts.filter(Boolean).join('\n'))}`,
-    'BEGIN:VALARM',
-    'ACTION:DISPLAY',
+    ...changes
+      .filter((c) => c.kind === 'when-empty' || c.kind === 'early')
+      .flatMap((c) => alarm(c.at, `Change the spool: ${title}`)),
     // At the end itself, or at the first moment after it at which somebody is there and awake.
-    `TRIGGER;VALUE=DATE-TIME:${utc(Date.parse(print.clear) / 1000)}`,
-    `DESCRIPTION:${escapeText(`Should be finished: ${title}`)}`,
-    'END:VALARM',
+    ...alarm(print.clear, `Should be finished: ${title}`),
     'END:VEVENT',
   ];
 }
+
+const alarm = (at: string, words: string): string[] => [
+  'BEGIN:VALARM',
+  'ACTION:DISPLAY',
+  `TRIGGER;VALUE=DATE-TIME:${utc(Date.parse(at) / 1000)}`,
+  `DESCRIPTION:${escapeText(words)}`,
+  'END:VALARM',
+];
 
 const utc = (s: number): string =>
   new Date(Math.round(s) * 1000).toISOString().replace(/[-:]|\.\d+/g, '');

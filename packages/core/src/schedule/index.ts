@@ -18,6 +18,7 @@ export { nest, type PlacedFootprint } from './nest.ts';
 export type { Convex, Vec2 } from './convex.ts';
 export * from './plates.ts';
 export * from './spools.ts';
+export { feed, type Draw, type Feeding, type MidChange } from './feeding.ts';
 export * from './schema.ts';
 export { planPrints, UNATTENDED_CAUTION, type PlanRequest } from './plan.ts';
 export { planCalendar } from './ical.ts';

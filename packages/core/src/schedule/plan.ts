@@ -4,7 +4,8 @@ import { progressOf, type Attempt } from '../kit/index.ts';
 import { instantOf, isoIn, localDateOf, nextDate, zoneOf } from './clock.ts';
 import { hoursOf, isInside, nextInside, timeInside, type Hours, type Spans } from './hours.ts';
 import { costOf, type Job, type MachineState, type Problem, type Run } from './jobs.ts';
-import { runningOf, type Running } from './running.ts';
+import { fedRuns, feed, type Draw } from './feeding.ts';
+import { runningOf, type Running as Started } from './running.ts';
 import { outlinesOf, placementsOf } from './lying.ts';
 import { fileOrder, listSchedule } from './list.ts';
 import {
@@ -39,6 +40,11 @@ export const UNATTENDED_CAUTION =
   'machine, thermal runaway protection checked, and never where people sleep without an alarm. ' +
   'Follow the maker of your machine and your insurer.';
 
+/** A print that the log says is running, and when it likely ends. */
+interface Running extends Started {
+  readonly endS: number;
+}
+
 /**
  * Plans all pieces that are not done: finish first, then idle machine hours, then early starts.
  * Plates are tried one piece each and shared; the better plan stays. What the log says is printing
@@ -52,8 +58,9 @@ export function planPrints(request: PlanRequest): Plan {
   const iso = (s: number): string => isoIn(zone, s);
   const last = progressOf(request.attempts ?? []);
   const done = request.pieces.filter((p) => last.get(p.id)?.state === 'done');
-  const { running, elsewhere, remarks } = runningOf(request, last);
-  const busy = new Set([...running.flatMap((r) => r.load.pieces.map((p) => p.id)), ...elsewhere.map((e) => e.piece)]); // prettier-ignore
+  const now = runningOf(request, last);
+  const { elsewhere, remarks } = now;
+  const busy = new Set([...now.running.flatMap((r) => r.load.pieces.map((p) => p.id)), ...elsewhere.map((e) => e.piece)]); // prettier-ignore
   const open = request.pieces.filter((p) => last.get(p.id)?.state !== 'done' && !busy.has(p.id));
   const leftOut = [
     ...elsewhere,
@@ -64,6 +71,21 @@ export function planPrints(request: PlanRequest): Plan {
   const toPrint = open.filter((p) => machines.some((m) => p.on[m.name]));
 
   const work = toPrint.reduce((s, p) => s + Math.max(...Object.values(p.on).map((o) => o.hours.likelyH)), 0); // prettier-ignore
+  const spoolG = request.spoolG ?? ((): number => 1000);
+  const drawOn = (load: PlateLoad, machine: string): Draw =>
+    drawOf(load, machine, spoolG, settings);
+  // The calendar begins where the first print began that still runs.
+  const sinceS = Math.max(
+    fromS - 60 * 86_400,
+    Math.min(fromS, ...now.running.map((r) => r.startS)),
+  );
+  const calendar = (days: number): Hours => hoursOf(settings, sinceS, days + Math.ceil((fromS - sinceS) / 86_400)); // prettier-ignore
+  const early = calendar(30);
+  const running = now.running.map((r) => {
+    const { endS } = feed(early, r.startS, (r.load.on[r.machine]?.hours.likelyH ?? 0) * 3600, drawOn(r.load, r.machine)); // prettier-ignore
+    // A print that should have ended may end at any moment: from now on.
+    return { ...r, endS: Math.max(endS, fromS) };
+  });
   const states = machines.map((m) => stateOf(m, running, fromS));
   const ranks = (load: PlateLoad): number => rankOf(load.pieces[0]?.group ?? null, request.groupOrder ?? []); // prettier-ignore
   const problemOf = (loads: readonly PlateLoad[], hours: Hours): Problem => ({
@@ -81,21 +103,31 @@ export function planPrints(request: PlanRequest): Plan {
   });
   const alone = singlePlates(toPrint);
   const together = sharedPlates(toPrint, machines, settings);
+  const fed = (loads: readonly PlateLoad[], problem: Problem, runs: readonly Run[]) =>
+    fedRuns(problem, runs, (job, k) => drawOn(loads[job] as PlateLoad, machines[k]?.name ?? ''));
+  const solveOne = (loads: readonly PlateLoad[], hours: Hours) => {
+    const problem = problemOf(loads, hours);
+    const found = solve(problem, request);
+    const runs = fed(loads, problem, found.runs);
+    // Where prints stand still, the search did not know; its bound holds all the same.
+    const solution = runs === found.runs ? found : { ...found, runs, cost: costOf(problem, runs), optimal: false }; // prettier-ignore
+    return { hours, loads, solution };
+  };
   const solveAll = (hours: Hours) =>
     (together.length < alone.length ? [together, alone] : [alone])
-      .map((loads) => ({ hours, loads, solution: solve(problemOf(loads, hours), request) }))
+      .map((loads) => solveOne(loads, hours))
       .reduce((a, b) => (b.solution.cost.finishS < a.solution.cost.finishS - 0.5 ? b : a));
   // A calendar of the usual length first; a long one only for workshops that are seldom attended.
   const usualDays = 30 + Math.ceil(work / 12);
   const best = withLonger(
-    () => solveAll(hoursOf(settings, fromS, usualDays)),
-    () => solveAll(hoursOf(settings, fromS, Math.min(3650, usualDays + 8 * toPrint.length))),
+    () => solveAll(calendar(usualDays)),
+    () => solveAll(calendar(Math.min(3650, usualDays + 8 * toPrint.length))),
   );
   const hours = best.hours;
   const { solution, loads } = best;
-  const prints = printsOf(request, hours, running, loads, solution, iso);
+  const prints = printsOf(request, hours, running, loads, solution, drawOn, iso);
   const finishS = Math.max(solution.cost.finishS, fromS, ...running.map((r) => r.endS));
-  const inFileOrder = toPrint.length > 0 ? inFileOrderS(problemOf(alone, hours)) : null;
+  const inFileOrder = toPrint.length > 0 ? inFileOrderS(problemOf(alone, hours), (p, runs) => fed(alone, p, runs)) : null; // prettier-ignore
   const boundS = Math.max(solution.bound.finishS, ...running.map((r) => r.endS));
   const span = finishS - fromS;
   const attended = wholeDays(hours.attended, zone, fromS, finishS).map(([from, to]) => ({ from: iso(from), to: iso(to) })); // prettier-ignore
@@ -125,18 +157,16 @@ export function planPrints(request: PlanRequest): Plan {
     groups: groupsOf(request, prints, iso),
     spools: machines.flatMap((m) =>
       spoolWalk(
-        prints.filter((p) => p.print.machine === m.name).map((p) => ({ print: p.print.print, material: p.print.material, massG: p.print.massG, startS: p.startS, endS: p.endS })), // prettier-ignore
-        request.spoolG ?? (() => 1000),
-        settings.spoolReserveShare,
+        prints.flatMap(({ print, startS, durationS, load }) =>
+          print.machine === m.name ? [{ ...drawOn(load, m.name), print: print.print, material: print.material, startS, durationS }] : []), // prettier-ignore
+        hours,
       ).map((s) => ({
         machine: m.name,
         ...s,
-        changes: s.changes.map(({ print, atShare, atS }) => ({
-          print,
-          atShare,
-          at: iso(atS),
-          attended: isInside(hours.attended, atS),
-        })),
+        // What lies before the beginning was done then.
+        changes: s.changes
+          .filter((c) => c.atS >= fromS)
+          .map(({ atS, ...c }) => ({ ...c, at: iso(atS), attended: c.kind !== 'dry' })),
       })),
     ),
     done: done.map((p) => p.id),
@@ -155,8 +185,25 @@ function withLonger<T>(first: () => T, longer: () => T): T {
   }
 }
 
-const inFileOrderS = (problem: Problem): number =>
-  costOf(problem, listSchedule(problem, fileOrder(problem))).finishS;
+const inFileOrderS = (
+  problem: Problem,
+  fed: (problem: Problem, runs: readonly Run[]) => readonly Run[],
+): number => costOf(problem, fed(problem, listSchedule(problem, fileOrder(problem)))).finishS;
+
+/** What a plate draws from full spools on a machine. */
+function drawOf(
+  load: PlateLoad,
+  machine: string,
+  spoolG: (material: string) => number,
+  settings: ScheduleSettings,
+): Draw {
+  const hours = load.on[machine]?.hours;
+  return {
+    massG: load.pieces.reduce((s, p) => s + p.massG, 0),
+    usableG: spoolG(load.pieces[0]?.material ?? '') * (1 - settings.spoolReserveShare),
+    lowShare: hours && hours.likelyH > 0 ? hours.lowH / hours.likelyH : 1,
+  };
+}
 
 function stateOf(machine: PlanMachine, running: readonly Running[], fromS: number): MachineState {
   const now = running.find((r) => r.machine === machine.name);
@@ -173,8 +220,11 @@ type Zone = ReturnType<typeof zoneOf>;
 
 interface Timed {
   readonly print: PlannedPrint;
+  readonly load: PlateLoad;
   readonly startS: number;
   readonly endS: number;
+  /** Likely running time, standing still left out, s. */
+  readonly durationS: number;
 }
 
 function printsOf(
@@ -183,6 +233,7 @@ function printsOf(
   running: readonly Running[],
   loads: readonly PlateLoad[],
   solution: Solution,
+  drawOn: (load: PlateLoad, machine: string) => Draw,
   iso: (s: number) => string,
 ): Timed[] {
   const all = [
@@ -198,9 +249,14 @@ function printsOf(
   return all.map(({ load, machine, startS, endS, running: isRunning }, i): Timed => {
     const on = load.on[machine];
     const pieces = load.pieces;
+    const likelyS = (on?.hours.likelyH ?? 0) * 3600;
+    const { waitS } = feed(hours, startS, likelyS, drawOn(load, machine));
+    const durationS = isRunning ? endS - startS - waitS : likelyS;
     return {
+      load,
       startS,
       endS,
+      durationS: likelyS,
       print: {
         print: i + 1,
         machine,
@@ -210,11 +266,12 @@ function printsOf(
         massG: pieces.reduce((s, p) => s + p.massG, 0),
         start: iso(startS),
         end: iso(endS),
-        hours: (endS - startS) / 3600,
+        hours: durationS / 3600,
         hoursLow: on?.hours.lowH ?? 0,
         hoursHigh: on?.hours.highH ?? 0,
         running: isRunning,
         endsUnattended: !isInside(hours.attended, endS),
+        waitsH: waitS / 3600,
         runsUnattendedH: (endS - startS - timeInside(hours.attended, startS, endS)) / 3600,
         clear: iso(nextInside(hours.attended, endS)),
         layout:

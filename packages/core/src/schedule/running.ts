@@ -6,7 +6,6 @@ export interface Running {
   readonly load: PlateLoad;
   readonly machine: string;
   readonly startS: number;
-  readonly endS: number;
 }
 
 export interface RunningNow {
@@ -57,8 +56,7 @@ export function runningOf(
     const likelyH = sum('likelyH') - (on.length - 1) * machine.heatingH;
     const hours = { lowH: Math.min(likelyH, sum('lowH')), likelyH, highH: Math.max(likelyH, sum('highH')) }; // prettier-ignore
     const load: PlateLoad = { pieces: on, on: { [machine.name]: { hours, layout: null } } };
-    // A print that should have ended may end at any moment: from now on.
-    return [{ load, machine: machine.name, startS, endS: Math.max(startS + likelyH * 3600, fromS) }]; // prettier-ignore
+    return [{ load, machine: machine.name, startS }];
   });
   return { running, elsewhere, remarks };
 }

@@ -19,6 +19,7 @@ const printSchema = z.strictObject({
   hoursHigh: h('Running time, high'),
   running: z.boolean().describe('Started already, according to the log'),
   endsUnattended: z.boolean().describe('Nobody is there when it ends'),
+  waitsH: h('Standing still for want of filament until somebody comes'),
   runsUnattendedH: h('Part of the running time with nobody there'),
   clear: instant.describe('When somebody can clear the plate, ISO 8601'),
   layout: z
@@ -105,15 +106,24 @@ export const planSchema = z
         machine: z.string(),
         material: z.string(),
         massG: z.number().describe('Filament in the plan, g'),
-        spools: z.int().describe('Full spools that hold it with the reserve'),
-        changes: z.array(
-          z.strictObject({
-            print: z.int(),
-            atShare: z.number().describe('Share of the print done when the spool is empty'),
-            at: instant,
-            attended: z.boolean(),
-          }),
-        ),
+        spools: z.int().describe('Spools opened, the first one full at the beginning'),
+        changes: z
+          .array(
+            z.strictObject({
+              print: z.int(),
+              kind: z
+                .enum(['before', 'when-empty', 'early', 'dry'])
+                .describe(
+                  'before: put on before the print starts, what is left is not enough; when-empty: somebody is there when it runs out; early: changed before it is empty, since nobody will be there then; dry: runs out with nobody there and stands still until somebody comes',
+                ),
+              atShare: z.number().describe('Share of the print done by then'),
+              at: instant,
+              leftG: z.number().describe('Left on the spool that is taken off, g'),
+              loadG: z.number().describe('On the spool that is put on, reserve taken off, g'),
+              attended: z.boolean().describe('Somebody is there then'),
+            }),
+          )
+          .describe('When another spool must be put on; no print begins with less than it needs'),
       }),
     ),
     done: z.array(z.string()).describe('Pieces that the log says are done'),

@@ -10,6 +10,8 @@ import {
   type Vec3,
 } from '../../src/math/index.ts';
 import {
+  feed,
+  isInside,
   parseInstant,
   planCalendar,
   planPrints,
@@ -19,6 +21,8 @@ import {
   spoolWalk,
   zoneOf,
   type Convex,
+  type Draw,
+  type Hours,
   type PlanMachine,
   type PlanPiece,
   type PlanRequest,
@@ -241,14 +245,73 @@ describe('how pieces stand in the plan', () => {
 });
 
 describe('spools', () => {
-  it('finds which spool runs out in which print', () => {
-    const uses = [400, 500, 300, 900].map((massG, i) => ({ print: i + 1, material: 'PLA', massG, startS: i * 1000, endS: i * 1000 + 1000 })); // prettier-ignore
-    const [pla] = spoolWalk(uses, () => 1000, 0);
-    // 900 g after print 2, so 100 of the 300 g of print 3; at 2000 g 800 of the 900 g of print 4.
-    expect(pla).toMatchObject({ massG: 2100, spools: 3 });
-    expect(pla?.changes.map((c) => [c.print, c.atShare])).toEqual([[3, 1 / 3], [4, 8 / 9]]); // prettier-ignore
-    expect(spoolWalk(uses, () => 1000, 0.05)[0]?.spools).toBe(3);
-    expect(spoolWalk(uses, () => 700, 0)[0]?.spools).toBe(3);
+  // Attended 8 to 22 h on every day; the axis in hours, an hour being one second here.
+  const days: Hours = { attended: Array.from({ length: 9 }, (_, d) => [24 * d + 8, 24 * d + 22]).flat(), noEnd: [], noRun: [], untilS: 216 }; // prettier-ignore
+  const draw = (massG: number): Draw => ({ massG, usableG: 1000, lowShare: 1 });
+  const walk = (masses: number[], hours: Hours = days) =>
+    spoolWalk(masses.map((massG, i) => ({ ...draw(massG), print: i + 1, material: 'PLA', startS: 8 + 24 * i, durationS: 10 })), hours)[0]; // prettier-ignore
+
+  it('begins no print with less than it needs, and uses rests up', () => {
+    // 400 and 500 g of the first kg; 300 g from a full one; 900 g from a third; the rest of 700 g is enough for 650 g.
+    const pla = walk([400, 500, 300, 900, 650]);
+    expect(pla).toMatchObject({ massG: 2750, spools: 3 });
+    expect(pla?.changes.map((c) => [c.print, c.kind, c.leftG, c.loadG])).toEqual([[3, 'before', 100, 1000], [4, 'before', 700, 1000], [5, 'before', 100, 700]]); // prettier-ignore
+  });
+
+  it('changes when empty where somebody is there, early where nobody will be', () => {
+    // 2 kg in 20 h from 8: the first spool is empty at 18 h.
+    expect(feed(days, 8, 20, draw(2000))).toMatchObject({ endS: 28, waitS: 0, restG: 0, changes: [{ kind: 'when-empty', atS: 18, atShare: 0.5 }] }); // prettier-ignore
+    // From 14: empty at 24 h, midnight. Changed at 22 h with a fifth left, and again when that second one ends at 32 h.
+    const late = feed(days, 14, 20, draw(2000));
+    expect(late.changes.map((c) => [c.kind, c.atS])).toEqual([
+      ['early', 22],
+      ['when-empty', 32],
+    ]);
+    expect(late.changes[0]?.leftG).toBeCloseTo(200, 9);
+    expect([late.endS, late.waitS]).toEqual([34, 0]);
+    // Likely empty at 23 h, perhaps at 15.5 already: somebody is there from then on and changes it on leaving.
+    expect(feed(days, 8, 30, { ...draw(2000), lowShare: 0.5 }).changes[0]).toMatchObject({ kind: 'early', atS: 22 }); // prettier-ignore
+    // Likely empty at 32.5 h, perhaps at 31 already, before anybody comes: changed the evening before.
+    expect(feed(days, 17.5, 30, { ...draw(2000), lowShare: 0.9 }).changes[0]).toMatchObject({ kind: 'early', atS: 22 }); // prettier-ignore
+  });
+
+  it('stands still where nobody is there between its start and the empty spool', () => {
+    // Started at 22: empty at 2 h, somebody comes at 8 h, the other 4 h follow.
+    expect(feed(days, 22, 8, draw(2000))).toMatchObject({ endS: 36, waitS: 6, changes: [{ kind: 'dry', atS: 26, atShare: 0.5 }] }); // prettier-ignore
+  });
+
+  it('never ends earlier for starting later, and never misses filament (random cases)', () => {
+    const random = seededRandom(5);
+    for (let k = 0; k < 300; k++) {
+      const [massG, lasts] = [3500 * random(), 1 + 40 * random()];
+      let before = -Infinity;
+      for (let s = 8; s < 22; s += 1.75) {
+        const f = feed(days, s, lasts, draw(massG));
+        expect(f.endS).toBeGreaterThanOrEqual(before - 1e-9);
+        expect(f.endS).toBeCloseTo(s + lasts + f.waitS, 9);
+        before = f.endS;
+        // Between two changes no more than a spool holds; together all that is needed.
+        const shares = [0, ...f.changes.map((c) => c.atShare), 1];
+        shares.slice(1).forEach((x, i) => expect((x - (shares[i] as number)) * massG).toBeLessThanOrEqual(1000 + 1e-6)); // prettier-ignore
+        for (const c of f.changes) expect(c.kind === 'dry' || isInside(days.attended, c.atS)).toBe(true); // prettier-ignore
+      }
+    }
+  });
+
+  it('counts standing still in the plan, and moves what follows', () => {
+    // A weekend away: from Friday 18:00 to Monday 08:00 nobody comes.
+    const away = scheduleSettingsSchema.parse({ timeZone: 'Europe/Berlin', changeoverMin: 0, spoolReserveShare: 0, attended: { fri: ['08:00-18:00'], sat: [], sun: [] } }); // prettier-ignore
+    const exact = { lowH: 40, likelyH: 40, highH: 40 };
+    const torso: PlanPiece = { ...piece('torso', 40, ['a']), massG: 2000, on: { a: { hours: exact, footprintMm: null } } }; // prettier-ignore
+    const plan = planSchema.parse(planPrints(request([torso, piece('hat', 5, ['a'])], [machine('a')], { settings: away, fromS: when('2026-06-05 18:00') }))); // prettier-ignore
+    const [first, second] = plan.prints;
+    // 20 h on one spool, Saturday 14:00; then still until Monday 08:00: 42 h.
+    expect(first).toMatchObject({ pieces: ['torso'], hours: 40, waitsH: 42, end: '2026-06-09T04:00:00+02:00' }); // prettier-ignore
+    expect(second?.start).toBe('2026-06-09T08:00:00+02:00');
+    // The torso takes both spools to the last gram; the hat begins a third.
+    expect(plan.spools[0]).toMatchObject({ spools: 3, changes: [{ kind: 'dry', attended: false, at: '2026-06-06T14:00:00+02:00' }, { kind: 'before', print: 2, loadG: 1000 }] }); // prettier-ignore
+    expect(plan.optimal).toBe(false);
+    expect(Date.parse(plan.bound.finish)).toBeLessThanOrEqual(Date.parse(plan.finish));
   });
 });
 
@@ -279,9 +342,21 @@ describe('the calendar file (RFC 5545, read back by ical.js)', () => {
       const trigger = alarm?.getFirstPropertyValue('trigger') as ICAL.Time;
       expect(trigger.toJSDate().getTime()).toBe(Date.parse(print?.clear ?? ''));
     });
+    // 400 g and 40 g: no spool is changed, and nothing more rings.
+    for (const e of events) expect(e.getAllSubcomponents('valarm')).toHaveLength(1);
     const night = plan.prints.find((p) => p.endsUnattended);
     expect(night?.clear.slice(11, 16)).toBe('08:00');
     const summaries = events.map((e) => new ICAL.Event(e).summary);
     expect(summaries).toContain(`${long} on big`);
+  });
+
+  it('rings where a spool must be changed on the way, and says so', () => {
+    const heavy = planPrints(request([{ ...piece('boot', 24, ['big']), massG: 1500 }], [machine('big')])); // prettier-ignore
+    const [event] = new ICAL.Component(ICAL.parse(planCalendar(heavy, 0, 'x')) as unknown[]).getAllSubcomponents('vevent'); // prettier-ignore
+    const alarms = event?.getAllSubcomponents('valarm').map((a) => (a.getFirstPropertyValue('trigger') as ICAL.Time).toJSDate().toISOString()); // prettier-ignore
+    // 950 of 1500 g: empty after 15.2 h from 08:00, at night; perhaps after 12.2: changed on leaving.
+    expect(heavy.spools[0]?.changes.map((c) => [c.kind, c.at])).toEqual([['early', '2026-06-01T22:00:00+02:00']]); // prettier-ignore
+    expect(alarms).toEqual(['2026-06-01T20:00:00.000Z', new Date(heavy.prints[0]?.clear ?? '').toISOString()]); // prettier-ignore
+    expect(event?.getFirstPropertyValue('description')).toContain('Change the spool at 2026-06-01 22:00.'); // prettier-ignore
   });
 });

@@ -190,12 +190,19 @@ export function filamentSection(plan: Plan | null, estimate: Estimate | null): M
         </tbody>
       </table>
     </div>
-    ${changes.length > 0 && html`<p>Spool changes: ${changes.map((c) => `print ${c.print} on ${c.machine} at ${clock(c.at)}${c.attended ? '' : ' (nobody there: change before)'}`).join('; ')}.</p>`}
+    ${changes.length > 0 && html`<p>Spool changes: ${changes.map((c) => `${c.kind === 'before' ? 'before' : 'in'} print ${c.print} on ${c.machine} at ${clock(c.at)}${CHANGE_WORDS[c.kind]}`).join('; ')}.</p>`}
     <p class="note">Estimates from the geometry; the log of your own prints makes them better.</p>
   </section>`;
 }
 
 /** A ring per spool, eight to a row. */
+const CHANGE_WORDS = {
+  before: '',
+  'when-empty': '',
+  early: ' (before it is empty: nobody is there then)',
+  dry: ' (nobody there: the print stands still until somebody comes)',
+} as const;
+
 const spools = (count: number): Markup => {
   const n = Math.min(count, 40);
   const [w, h] = [Math.min(n, 8) * 20, Math.ceil(n / 8) * 19];
