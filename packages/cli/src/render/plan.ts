@@ -54,13 +54,15 @@ function notesOf(plan: Plan): string[] {
   const when = (iso: string): string => `${dayText(iso.slice(0, 10))}, ${iso.slice(11, 16)}`;
   const { bound } = plan;
   const h = (x: number): string => `${x.toFixed(1)} h`;
+  const some = bound.machines.length < plan.machines.length;
+  const reason = `${some ? `of what goes only on ${listed(bound.machines)}, ` : ''}${REASONS[bound.because]}`;
   if (plan.prints.length === 0) return [leftOutText(plan) || 'Nothing to print.', ...plan.remarks];
   return [
     plan.prints.some((p) => p.endsUnattended) ? '* ends with nobody there; the plate waits.' : '',
     `Finished ${when(plan.finish)}: ${h(plan.hours)} from the beginning.`,
     bound.gapH < 1 / 60
-      ? `No plan ends earlier: ${REASONS[bound.because]}.`
-      : `No plan can end more than ${h(bound.gapH)} (${(100 * bound.gapShare).toFixed(1)} %) earlier: ${REASONS[bound.because]}.`,
+      ? `No plan ends earlier: ${reason}.`
+      : `No plan can end more than ${h(bound.gapH)} (${(100 * bound.gapShare).toFixed(1)} %) earlier: ${reason}.`,
     plan.fileOrder && plan.fileOrder.laterH > 0.05 ? `Printed one by one in file order it would end ${h(plan.fileOrder.laterH)} later.` : '', // prettier-ignore
     plan.due ? (plan.due.lateH > 0 ? `Too late by ${h(plan.due.lateH)} for ${when(plan.due.at)}.` : `${h(-plan.due.lateH)} to spare before ${when(plan.due.at)}.`) : '', // prettier-ignore
     ...plan.machines.filter((m) => m.prints > 0).map((m) => `${m.name}: ${counted(m.prints, 'print')}, busy ${(100 * m.busyShare).toFixed(0)} % of the time, ${h(m.idleH)} waiting.`), // prettier-ignore

@@ -141,6 +141,7 @@ export function planPrints(request: PlanRequest): Plan {
     bound: {
       finish: iso(boundS),
       because: solution.bound.because,
+      machines: solution.bound.machines.map((k) => machines[k]?.name ?? ''),
       gapH: Math.max(0, finishS - boundS) / 3600,
       gapShare: boundS > fromS ? Math.max(0, finishS - boundS) / (boundS - fromS) : 0,
     },

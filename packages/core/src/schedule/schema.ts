@@ -72,6 +72,11 @@ export const planSchema = z
     bound: z.strictObject({
       finish: instant.describe('No plan for these prints ends earlier: proved'),
       because: z.enum(['longest-print', 'two-on-one-machine', 'work-and-nights', 'all-plans']),
+      machines: z
+        .array(z.string())
+        .describe(
+          'The machines it is about: prints that go on these alone; all, or fewer where machines differ',
+        ),
       gapH: h('Finish less bound'),
       gapShare: z.number().describe('That gap as a share of the bound'),
     }),

@@ -62,7 +62,11 @@ export function solve(problem: Problem, options: SearchOptions = {}): Solution {
     return {
       runs: tie?.runs ?? runs,
       cost: tie?.cost ?? cost,
-      bound: { finishS: cost.finishS, because: 'all-plans' },
+      bound: {
+        finishS: cost.finishS,
+        because: 'all-plans',
+        machines: problem.machines.map((_, k) => k),
+      },
       optimal: true,
       method: tie?.method ?? 'exact',
     };

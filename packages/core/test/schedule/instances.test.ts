@@ -158,3 +158,65 @@ describe('the exact method and the bounds against brute force', () => {
     expect(planned).toBeGreaterThan(90);
   });
 });
+
+/** Jobs as [time, machines it goes on]; machines free from `from`, plates clear. */
+const restricted = (jobs: readonly (readonly [number, readonly number[]])[], m: number, hours: Hours = ALWAYS, from = 0, changeoverS = 0): Problem => ({
+  ...identical(Array<number>(jobs.length).fill(0), m, hours, from),
+  jobs: jobs.map(([t, on], i) => ({ id: `j${i}`, durationsS: Array.from({ length: m }, (_, k) => (on.includes(k) ? t : null)), rank: 0 })),
+  changeoverS,
+}); // prettier-ignore
+
+describe('the bound where machines differ, against brute force', () => {
+  it('is tight where one machine has work that no other can do', () => {
+    const p = restricted([[5, [1]], [5, [1]], [5, [1]], [1, [0, 1]], [1, [0, 1]]], 2, ALWAYS, 0, 1); // prettier-ignore
+    // 3 x 5 and two changes between them; shared out evenly it would be 17 and 3 changes over 2.
+    expect(bruteForce(p)[0]).toBe(17);
+    expect(lowerBound(p, 100)).toMatchObject({ because: 'work-and-nights', machines: [1] });
+    expect(lowerBound(p, 100).finishS).toBeCloseTo(17, 5);
+  });
+
+  it('is tight where two of three machines share work, by two on one of them', () => {
+    const p = restricted(
+      [
+        [7, [1, 2]],
+        [7, [1, 2]],
+        [7, [1, 2]],
+        [2, [0]],
+      ],
+      3,
+    );
+    expect(bruteForce(p)[0]).toBe(14);
+    expect(lowerBound(p, 100)).toMatchObject({ finishS: 14, because: 'two-on-one-machine', machines: [1, 2] }); // prettier-ignore
+  });
+
+  it('is tight over the nights of one machine', () => {
+    const p = restricted([...[9, 9, 9, 5, 5, 5].map((t) => [t, [1]] as const), [3, [0, 1]]], 2, dayHours(10), 8); // prettier-ignore
+    expect(optimum(p)).toBe(51);
+    expect(lowerBound(p, 200)).toMatchObject({ because: 'work-and-nights', machines: [1] });
+    expect(lowerBound(p, 200).finishS).toBeCloseTo(51, 4);
+  });
+
+  it('never lies above the optimum, and often on it', () => {
+    const random = seededRandom(77);
+    const whole = (a: number, b: number): number => a + Math.floor(random() * (b - a + 1));
+    let [tight, sharper] = [0, 0];
+    for (let k = 0; k < 150; k++) {
+      const m = whole(2, 3);
+      const days = k % 2 === 0;
+      const jobs = Array.from({ length: 5 }, (): [number, number[]] => {
+        const on = Array.from({ length: m }, (_, i) => i).filter(() => random() < 0.45);
+        return [whole(2, 20), on.length > 0 ? on : [whole(0, m - 1)]];
+      });
+      const p = restricted(jobs, m, days ? dayHours(20) : ALWAYS, 8, k % 3 === 0 ? 0.5 : 0);
+      const [least] = bruteForce(p);
+      const { finishS } = lowerBound(p, 1000);
+      expect(finishS).toBeLessThanOrEqual(least + 1e-6);
+      if (finishS > least - 1e-3) tight++;
+      // Machines taken as if all could do everything: what the whole set alone proves.
+      const alike = { ...p, jobs: p.jobs.map((j) => ({ ...j, durationsS: j.durationsS.map(() => Math.max(...j.durationsS.map((d) => d ?? 0))) })) }; // prettier-ignore
+      if (finishS > lowerBound(alike, 1000).finishS + 1e-3) sharper++;
+    }
+    expect(tight).toBeGreaterThan(75);
+    expect(sharper).toBeGreaterThan(50);
+  });
+});
