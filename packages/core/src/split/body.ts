@@ -274,7 +274,8 @@ export class Groups {
   private readonly parent: Int32Array;
 
   constructor(n: number) {
-    this.parent = Int32Array.from({ length: n }, (_, i) => i);
+    this.parent = new Int32Array(n);
+    for (let i = 0; i < n; i++) this.parent[i] = i;
   }
 
   find(i: number): number {
@@ -303,21 +304,23 @@ export function countBodies(body: Body): number {
     groups.unite(t[f] as number, t[f + 1] as number);
     groups.unite(t[f] as number, t[f + 2] as number);
   }
-  const volumes = new Map<number, number>();
-  const at = (v: number, c: number): number => (p[3 * v + c] as number) - (p[c] as number);
+  const volumes = new Float64Array(p.length / 3);
+  const ox = p[0] as number, oy = p[1] as number, oz = p[2] as number; // prettier-ignore
   for (let f = 0; f < t.length; f += 3) {
-    const a = t[f] as number;
-    const b = t[f + 1] as number;
-    const c = t[f + 2] as number;
-    const v =
-      at(a, 0) * (at(b, 1) * at(c, 2) - at(b, 2) * at(c, 1)) +
-      at(a, 1) * (at(b, 2) * at(c, 0) - at(b, 0) * at(c, 2)) +
-      at(a, 2) * (at(b, 0) * at(c, 1) - at(b, 1) * at(c, 0));
-    const shell = groups.find(a);
-    volumes.set(shell, (volumes.get(shell) ?? 0) + v);
+    const a = 3 * (t[f] as number);
+    const b = 3 * (t[f + 1] as number);
+    const c = 3 * (t[f + 2] as number);
+    const ax = (p[a] as number) - ox, ay = (p[a + 1] as number) - oy, az = (p[a + 2] as number) - oz; // prettier-ignore
+    const bx = (p[b] as number) - ox, by = (p[b + 1] as number) - oy, bz = (p[b + 2] as number) - oz; // prettier-ignore
+    const cx = (p[c] as number) - ox, cy = (p[c + 1] as number) - oy, cz = (p[c + 2] as number) - oz; // prettier-ignore
+    const v = ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx);
+    const shell = groups.find(a / 3);
+    volumes[shell] = (volumes[shell] as number) + v;
   }
   let most = 0;
-  for (const v of volumes.values()) most = Math.max(most, Math.abs(v));
+  for (const v of volumes) if (Math.abs(v) > most) most = Math.abs(v);
   // Rounding leaves crumbs where a plane grazes a face: they hold nothing.
-  return [...volumes.values()].filter((v) => v > 1e-9 * most).length;
+  let count = 0;
+  for (const v of volumes) if (v > 1e-9 * most) count++;
+  return count;
 }

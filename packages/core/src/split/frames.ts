@@ -116,20 +116,14 @@ export function smallBox(points: Float64Array, directions: readonly Vec3[]): Axe
 export function extremePoints(points: Float64Array, count = 400): Float64Array {
   if (points.length / 3 <= count) return points;
   const kept = new Set<number>();
+  const blocks = blocksOf(points);
   for (let k = 0; k < count / 2; k++) {
     // Fibonacci's spiral spreads directions evenly over the half ball; both ends are taken.
     const z = (k + 0.5) / (count / 2);
     const r = Math.sqrt(1 - z * z);
     const a = k * Math.PI * (3 - Math.sqrt(5));
-    const x = r * Math.cos(a);
-    const y = r * Math.sin(a);
-    let low = Infinity, high = -Infinity, lowest = 0, highest = 0; // prettier-ignore
-    for (let i = 0; i < points.length; i += 3) {
-      const w =
-        (points[i] as number) * x + (points[i + 1] as number) * y + (points[i + 2] as number) * z;
-      if (w < low) [low, lowest] = [w, i];
-      if (w > high) [high, highest] = [w, i];
-    }
+    const d: Vec3 = [r * Math.cos(a), r * Math.sin(a), z];
+    const [lowest, highest] = farthest(points, blocks, d);
     kept.add(lowest).add(highest);
   }
   const out = new Float64Array(3 * kept.size);
@@ -139,6 +133,46 @@ export function extremePoints(points: Float64Array, count = 400): Float64Array {
     o += 3;
   }
   return out;
+}
+
+/** Points looked at together: neighbours in a mesh's list are mostly neighbours in space. */
+const BLOCK = 64;
+
+/** Boxes of runs of points, six numbers each: middle and half size. */
+function blocksOf(points: Float64Array): Float64Array {
+  const blocks = new Float64Array(6 * Math.ceil(points.length / (3 * BLOCK)));
+  for (let i = 0, o = 0; i < points.length; i += 3 * BLOCK, o += 6)
+    for (let c = 0; c < 3; c++) {
+      let low = Infinity, high = -Infinity; // prettier-ignore
+      for (let j = i + c; j < Math.min(points.length, i + 3 * BLOCK); j += 3) {
+        const x = points[j] as number;
+        if (x < low) low = x;
+        if (x > high) high = x;
+      }
+      blocks[o + c] = (low + high) / 2;
+      blocks[o + 3 + c] = (high - low) / 2;
+    }
+  return blocks;
+}
+
+/** Places in the flat list of the points lowest and highest along `d`; blocks that can hold neither are passed over. */
+function farthest(points: Float64Array, blocks: Float64Array, d: Vec3): readonly [number, number] {
+  const [x, y, z] = d;
+  const [ax, ay, az] = [Math.abs(x), Math.abs(y), Math.abs(z)];
+  let low = Infinity, high = -Infinity, lowest = 0, highest = 0; // prettier-ignore
+  for (let o = 0, i = 0; o < blocks.length; o += 6, i += 3 * BLOCK) {
+    const at = (blocks[o] as number) * x + (blocks[o + 1] as number) * y + (blocks[o + 2] as number) * z; // prettier-ignore
+    // A hair more, so that rounding never hides a point.
+    const reach = ((blocks[o + 3] as number) * ax + (blocks[o + 4] as number) * ay + (blocks[o + 5] as number) * az) * (1 + 1e-9) + 1e-9 * Math.abs(at); // prettier-ignore
+    if (at + reach <= high && at - reach >= low) continue;
+    const end = Math.min(points.length, i + 3 * BLOCK);
+    for (let j = i; j < end; j += 3) {
+      const w = (points[j] as number) * x + (points[j + 1] as number) * y + (points[j + 2] as number) * z; // prettier-ignore
+      if (w < low) [low, lowest] = [w, j];
+      if (w > high) [high, highest] = [w, j];
+    }
+  }
+  return [lowest, highest];
 }
 
 /** Whether two directions are the same line within `degrees`. */
