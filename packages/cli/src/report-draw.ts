@@ -1,6 +1,6 @@
 import { existsSync, statSync } from 'node:fs';
 import { basename, join, resolve } from 'node:path';
-import type { KitPart, ScanPart, Workshop } from '@scantling/core';
+import type { KitPart, LengthUnit, ScanPart, Workshop } from '@scantling/core';
 import { cacheFolder, sweepCache } from './cache.ts';
 import type { ReportOptions } from './commands/report.ts';
 import type { Io } from './io.ts';
@@ -80,7 +80,7 @@ export async function drawAll(
   parts.forEach((part, i) => {
     const path = fileOf(part.scan.file, base, io.cwd);
     if (!path || !part.scan.size) return;
-    const job = jobs.get(path) ?? { path, name: part.scan.file, bytes: statSync(path).size, wishes: [], at: [] }; // prettier-ignore
+    const job = jobs.get(path) ?? { path, name: part.scan.file, bytes: statSync(path).size, unit: unitGiven(part.scan), wishes: [], at: [] }; // prettier-ignore
     (job.wishes as PictureWish[]).push(wishOf(part, kitPart(part)));
     job.at.push(i);
     jobs.set(path, job);
@@ -93,7 +93,6 @@ export async function drawAll(
     setup: {
       machines: workshop.machines.map(({ envelope, estimate, orient }) => ({ envelope, estimate, orient })),
       materials: workshop.materials,
-      unit: options.unit ?? null,
       look,
       cacheFolder: folder,
       version: version(),
@@ -115,6 +114,9 @@ export async function drawAll(
   if (folder !== null) await sweepCache(folder);
   return { answers, look, troubles };
 }
+
+const unitGiven = ({ unit }: ScanPart): LengthUnit | null =>
+  unit?.from === 'given' ? (unit.taken as LengthUnit) : null;
 
 /** A result's file as it lies today: seen from here, or beside the result. */
 function fileOf(name: string, base: string, cwd: string): string | null {

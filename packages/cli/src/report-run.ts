@@ -1,6 +1,6 @@
 import { existsSync, statSync } from 'node:fs';
 import { basename, dirname, resolve } from 'node:path';
-import type { Estimate, KitPart, Scan, Workshop } from '@scantling/core';
+import type { Estimate, KitPart, LengthUnit, Scan, Workshop } from '@scantling/core';
 import type { ReportOptions } from './commands/report.ts';
 import type { Io } from './io.ts';
 import { commonFolder } from './render/scan-words.ts';
@@ -31,10 +31,12 @@ export async function makeReport(
   const named = given.endsWith('.json') ? [given] : [];
   const results = await readResults(io, [...named, ...(options.with ?? [])], folder);
   const workshop = await loadShop();
-  const scan = named.length && results.scan ? results.scan : await freshScan(io, given, workshop, options); // prettier-ignore
   const kit = await readKit(io, options.kit, folder ?? dirname(path));
   const kitPart = (part: { readonly scan: { readonly file: string } }): KitPart | null =>
     kit?.kit.parts.find((k) => same(k.file, part.scan.file)) ?? null;
+  const unitOf = (file: string): LengthUnit | null =>
+    options.unit ? null : (kitPart({ scan: { file } })?.unit ?? null);
+  const scan = named.length && results.scan ? results.scan : await freshScan(io, given, workshop, options, unitOf); // prettier-ignore
   const bare = partsOf(scan, results, kitPart);
   const base = named.length ? dirname(path) : io.cwd;
   const { answers, look, troubles } = await drawAll(io, bare, workshop, { ...options, figure: kit !== null }, base, kitPart); // prettier-ignore
@@ -104,6 +106,7 @@ async function freshScan(
   given: string,
   workshop: Workshop,
   options: ReportOptions,
+  unitOf: (file: string) => LengthUnit | null,
 ): Promise<Scan> {
   // prettier-ignore
   const [{ runScan }, { findFiles }] = await Promise.all([
@@ -112,7 +115,12 @@ async function freshScan(
   ]);
   const found = await findFiles(io, [given]);
   for (const trouble of found.troubles) io.stderr(`scantling: ${trouble}\n`);
-  return runScan(io, found.files, workshop, options);
+  // A kit knows of files in inches; millimetres are what everybody assumes.
+  const files = found.files.map((file) => {
+    const unit = unitOf(file.name);
+    return unit && unit !== 'mm' ? { ...file, unit } : file;
+  });
+  return runScan(io, files, workshop, options);
 }
 
 function nameOfFolder(scan: Scan, path: string): string {
@@ -136,7 +144,7 @@ function partsOf(
     const estimate = results.estimate?.parts.find((e) => same(e.file, part.file) && e.part === part.part); // prettier-ignore
     const full = part.part === null ? part.file : `${part.file} (${part.part})`;
     const oriented = results.orient?.parts.find((o) => same(o.name, full));
-    const split = results.split?.parts.find((s) => same(s.file, part.file) && s.part === part.part && s.plans.length > 0); // prettier-ignore
+    const split = results.split?.parts.find((s) => same(s.file, part.file) && s.part === part.part && s.state !== 'whole'); // prettier-ignore
     return {
       id: `p${i + 1}`,
       name: full.slice(folder.length),

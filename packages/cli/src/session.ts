@@ -11,6 +11,8 @@ export interface FoundFile {
   /** Path as shown to people and written in results, with forward slashes. */
   readonly name: string;
   readonly bytes: number;
+  /** What a kit says of the numbers in it, where the command line says nothing. */
+  readonly unit?: LengthUnit;
 }
 
 export interface Found {

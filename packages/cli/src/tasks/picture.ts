@@ -35,7 +35,6 @@ export interface Look {
 }
 
 export interface PictureSetup extends FactsSetup {
-  readonly unit: LengthUnit | null;
   readonly look: Look;
   /** Null: no cache. */
   readonly cacheFolder: string | null;
@@ -51,6 +50,8 @@ export interface PictureJob {
   readonly path: string;
   readonly name: string;
   readonly bytes: number;
+  /** In which the scan was told to take its numbers; null: as the file says, else mm. */
+  readonly unit: LengthUnit | null;
   readonly wishes: readonly PictureWish[];
 }
 
@@ -90,7 +91,7 @@ export function start(setup: PictureSetup): (job: PictureJob) => Promise<(PartAn
     const meshOf = (i: number): Mesh | null => {
       parts ??= readPartsFromFile(job.path, {
         name: job.name,
-        ...(setup.unit && { unit: setup.unit }),
+        ...(job.unit && { unit: job.unit }),
         ...(job.wishes.length === 1 && { buffers }),
       });
       return parts[i]?.mesh ?? null;
@@ -98,7 +99,7 @@ export function start(setup: PictureSetup): (job: PictureJob) => Promise<(PartAn
     const content = cacheFolder === null ? '' : contentHash(job.path, chunk);
     const kept = async <T>(asked: unknown[], make: () => Promise<T | null>): Promise<T | null> => {
       if (cacheFolder === null) return make();
-      const key = cacheKey(content, [...asked, version, setup.unit]);
+      const key = cacheKey(content, [...asked, version, job.unit]);
       const old = (await readCache(cacheFolder, key)) as T | undefined;
       if (old !== undefined) return old;
       const made = await make();

@@ -29,6 +29,8 @@ export interface ScanJob {
   /** Name for results. */
   readonly name: string;
   readonly bytes: number;
+  /** Unit of this file, before that of the set-up. */
+  readonly unit?: LengthUnit;
 }
 
 export interface ScanAnswer {
@@ -44,7 +46,8 @@ export function start(setup: ScanSetup): (job: ScanJob) => Promise<ScanAnswer> {
   const buffers = createReadBuffers();
 
   const analyse = (job: ScanJob): ScanPart[] => {
-    const options = { name: job.name, buffers, ...(unit && { unit }) };
+    const asked = job.unit ?? unit;
+    const options = { name: job.name, buffers, ...(asked && { unit: asked }) };
     const parts = readPartsFromFile(job.path, options);
     return parts.map((part) =>
       scanPart(part, job.name, innerName(part.name, job.name, parts.length), envelopes, {
@@ -61,7 +64,15 @@ export function start(setup: ScanSetup): (job: ScanJob) => Promise<ScanAnswer> {
         // The ending belongs to the question: a remark depends on it.
         const ending = extname(job.name).toLowerCase();
         const content = contentHash(job.path, chunk);
-        key = cacheKey(content, ['scan', version, ending, unit, precision, envelopes, orient]);
+        key = cacheKey(content, [
+          'scan',
+          version,
+          ending,
+          job.unit ?? unit,
+          precision,
+          envelopes,
+          orient,
+        ]);
         const kept = (await readCache(cacheFolder, key)) as ScanPart[] | undefined;
         if (kept) return { parts: kept.map((part) => ({ ...part, file: job.name })), key: null };
       }

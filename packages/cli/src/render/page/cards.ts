@@ -72,8 +72,6 @@ function card(part: PagePart, i: number): Markup {
   const picture = pictures?.card;
   const wide = picture && (picture.width / 8 > 215 || picture.height / 8 > 330);
   const figures = [
-    part.quantity > 1 && `${part.quantity} of them`,
-    scan.size && `${mmTriple(scan.size)} mm`,
     part.massG !== null && grams(part.massG),
     part.hours && hours(part.hours.likely),
   ].filter((x) => typeof x === 'string');
@@ -94,7 +92,10 @@ function card(part: PagePart, i: number): Markup {
     <p class="verdict v-${scan.verdict}">
       ${sign(scan.verdict)}${wordOf(scan.verdict)}${scan.piecesAtLeast && scan.piecesAtLeast.count > 1 && html` <span>${pieces(part)}</span>`}
     </p>
-    <p class="figures">${figures.join(' · ')}</p>
+    ${scan.size && html`<p class="figures">${mmTriple(scan.size)} mm</p>`}
+    <p class="figures">
+      ${part.quantity > 1 && `${part.quantity} wanted, each `}${figures.join(' · ')}
+    </p>
   </li>`;
 }
 

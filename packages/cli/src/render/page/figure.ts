@@ -1,23 +1,25 @@
-import { scaleBar, svgOf } from './drawing.ts';
+import { barFor, scaleBar, svgOf } from './drawing.ts';
 import { html, raw, type Markup } from './html.ts';
 import type { FigureModel } from './model.ts';
 
 /** The figure as it will stand, its centre of mass and what it stands on. */
 export function figureSection(figure: FigureModel): Markup {
-  const { balance } = figure;
+  const { balance, views } = figure;
+  const bar = Math.min(...views.map((v) => barFor(v)));
   return html`<section id="figure" aria-labelledby="h-figure">
     <h2 id="h-figure">The standing figure</h2>
     <div class="figures-row">
-      ${figure.views.map((v) => {
+      ${views.map((v) => {
         const mark = v.centre
           ? raw(`<g class="centre" transform="translate(${v.centre[0]} ${v.centre[1]})"><circle r="72"/><path d="M-72 0A72 72 0 0 1 0-72V0zM72 0A72 72 0 0 1 0 72V0z"/><path class="plumb" d="M0 72V${Math.max(72, v.height - v.centre[1] - 40)}"/></g>`) // prettier-ignore
           : raw('');
         return html`<figure>
-          ${svgOf(v, `The figure, ${v.name} view`, mark)}
-          <figcaption>${v.name} ${scaleBar(v.pxPerMm)}</figcaption>
+          ${svgOf(v, `The figure, ${v.name} view${v.centre ? ', with its centre of mass' : ''}`, mark, bar)}
+          <figcaption>${v.name === 'iso' ? 'isometric' : v.name}</figcaption>
         </figure>`;
       })}${balance && feetView(balance)}
     </div>
+    <p class="note">The bar under each view is ${bar} mm.</p>
     <p>${words(figure)}</p>
     ${figure.missing.length > 0 && html`<p class="remark">Not in the picture: ${figure.missing.join(', ')}.</p>`}
     ${figure.unknown.length > 0 && html`<p class="remark">Not in the balance, their mass being unknown: ${figure.unknown.join(', ')}.</p>`}

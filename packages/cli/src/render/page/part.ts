@@ -1,6 +1,6 @@
 import { mm, mmTriple } from '../numbers.ts';
 import { grams, hours } from './cards.ts';
-import { scaleBar, svgOf } from './drawing.ts';
+import { barFor, scaleBar, svgOf } from './drawing.ts';
 import { html, raw, type Markup } from './html.ts';
 import type { PageModel, PagePart } from './model.ts';
 import { FLAWS, meshWords, proofWords } from './proof.ts';
@@ -38,10 +38,15 @@ export function partSection(part: PagePart, model: PageModel): Markup {
         }
         ${sheets.length > 0 && html`<p class="sheets">${sheets.map(sheetLink)}</p>`}
       </div>
-      ${pictures && html`<div class="views">${mainView(part)}${turnable(part)}${smallViews(part)}</div>`}
+      ${
+        pictures &&
+        html`<div class="views">
+          <div class="pair">${mainView(part)}${asPrinted(part)}${exploded(part)}</div>
+          ${turnable(part)}${smallViews(part)}
+        </div>`
+      }
     </div>
-    ${pictures?.exploded && exploded(part)}
-    ${split && cutsTable(split)}${split && dowelsTable(split)}
+    ${split && scan.verdict !== 'unreadable' && cutsTable(split)}${split && dowelsTable(split)}
     ${part.orient && waysTable(part.orient)}
     <p class="back"><a href="#parts">Back to all parts</a></p>
   </section>`;
@@ -74,13 +79,14 @@ function facts({ scan, massG, hours: h, group, role, quantity, because }: PagePa
 function mainView({ name, pictures }: PagePart): Markup {
   const view = pictures?.views[0];
   if (!view) return raw('');
+  const bar = barFor(view);
   const marks = view.marks.map(
     ({ code, x, y }) =>
       `<g transform="translate(${x} ${y})"><circle r="64" class="flaw"/><text y="28" text-anchor="middle">${FLAWS[code]?.letter ?? '!'}</text></g>`,
   );
   return html`<figure class="main">
-    ${svgOf(view, `${name}, isometric view as modelled`, raw(marks.join('')))}
-    <figcaption>as modelled ${scaleBar(view.pxPerMm)}</figcaption>
+    ${svgOf(view, `${name}, isometric view as modelled${view.marks.length ? ', flaws of the mesh marked' : ''}`, raw(marks.join('')), bar)}
+    <figcaption>as modelled; the bar is ${bar} mm</figcaption>
   </figure>`;
 }
 
@@ -115,9 +121,22 @@ function turnable({ id, name, pictures }: PagePart): Markup {
   </div>`;
 }
 
+/** The way up it is printed, with the space under it that wants supports. */
+function asPrinted({ name, pictures }: PagePart): Markup {
+  const below = pictures?.supports;
+  if (!below) return raw('');
+  const bar = barFor(below);
+  return html`<figure>
+    ${svgOf(below, `${name} as printed, with the space that supports fill`, raw(''), bar)}
+    <figcaption>
+      as printed; <span class="amber">amber</span>: supports; the bar is ${bar} mm
+    </figcaption>
+  </figure>`;
+}
+
 function smallViews({ name, pictures }: PagePart): Markup {
   const views = pictures?.views.slice(1) ?? [];
-  const below = pictures?.supports;
+  if (!views[0]) return raw('');
   return html`<div class="small">
       ${views.map(
         (v) =>
@@ -126,29 +145,23 @@ function smallViews({ name, pictures }: PagePart): Markup {
             <figcaption>${v.name}</figcaption>
           </figure>`,
       )}
-      ${
-        below &&
-        html`<figure>
-          ${svgOf(below, `${name} as printed, with the space that supports fill`)}
-          <figcaption>as printed; <span class="amber">amber</span>: supports</figcaption>
-        </figure>`
-      }
     </div>
-    ${views[0] && html`<p class="note">Front, right and top at one scale ${scaleBar(views[0].pxPerMm)}</p>`}`;
+    <p class="note">Front, right and top at one scale ${scaleBar(views[0].pxPerMm)}</p>`;
 }
 
-function exploded({ name, pictures }: PagePart): Markup {
+function exploded({ name, pictures, split }: PagePart): Markup {
   const e = pictures?.exploded;
   if (!e) return raw('');
   const labels = e.labels.map(
     ({ id, x, y }) =>
       `<g transform="translate(${x} ${y})" class="piece"><circle r="84"/><text y="34" text-anchor="middle">${id}</text></g>`,
   );
+  const bar = barFor(e);
+  const dowels = (split?.joints ?? []).some((j) => j.regions.some((r) => r.dowels.length > 0));
   return html`<figure class="exploded">
-    ${svgOf(e, `${name}: the ${e.labels.length} pieces pulled apart`, raw(labels.join('')))}
+    ${svgOf(e, `${name}: the ${e.labels.length} pieces pulled apart`, raw(labels.join('')), bar)}
     <figcaption>
-      The pieces pulled apart; long-dashed dotted lines are the axes of the dowels.
-      ${scaleBar(e.pxPerMm)}
+      the pieces pulled apart${dowels && ', on the axes of their dowels'}; the bar is ${bar} mm
     </figcaption>
   </figure>`;
 }

@@ -6,9 +6,12 @@ import type { PageModel } from './model.ts';
 import { plates } from './plates.ts';
 
 const DAY_H = 24;
-const ROW = 30;
+const ROW = 24;
+const GAP = 8;
+const TOP = 24;
 const LEFT = 92;
-const WIDE = 720;
+const RIGHT = 84;
+const WIDE = 840;
 
 /** Wall clock of an ISO time with offset: day number since 1970 and hours of that day. */
 function wall(iso: string): { day: number; hour: number } {
@@ -40,70 +43,84 @@ function eachDay(
     put(d, Math.max(0, from - d * DAY_H), Math.min(DAY_H, to - d * DAY_H));
 }
 
+/** Days in one drawing: a page of paper holds it, and it is not cut through. */
+const DAYS = 7;
+const MOST_DAYS = 63;
+
 /**
  * A row per day and machine, midnight to midnight, prints as bars; what ends alone is hatched. The
- * ground is shaded where nobody is there for the machine, as the plan was made.
+ * ground is shaded where nobody is there for the machine, as the plan was made. A drawing per week.
  */
 function chart(plan: Plan): Markup {
   const first = wall(plan.from).day;
   const last = Math.max(first, ...plan.prints.map((p) => wall(p.end).day));
-  const rows = Math.min(last - first + 1, 62);
+  const days = Math.min(last - first + 1, MOST_DAYS);
+  const weeks = Array.from({ length: Math.ceil(days / DAYS) }, (_, k) => first + DAYS * k);
+  return html`<div class="scroll" tabindex="0" role="region" aria-label="Chart of the plan">
+      ${weeks.map((from) => week(plan, from, Math.min(DAYS, first + days - from)))}
+    </div>
+    <p class="note">
+      Numbers are prints, with dots before them where a print goes on from the day before. Shaded:
+      nobody is there. Hatched: the print ends
+      alone.${last - first + 1 > days ? ` The first ${days} days are drawn; the table has all.` : ''}
+    </p>`;
+}
+
+/** @param first day number since 1970 */
+function week(plan: Plan, first: number, days: number): Markup {
   const lanes = plan.machines.length;
-  const height = rows * (lanes * ROW + 8) + 26;
+  const height = days * (lanes * ROW + GAP) + TOP;
   const x = (hour: number): number => LEFT + (hour * WIDE) / DAY_H;
-  const y = (day: number, lane: number): number => 24 + day * (lanes * ROW + 8) + lane * ROW;
+  const y = (day: number, lane: number): number => TOP + day * (lanes * ROW + GAP) + lane * ROW;
+  const base = ROW / 2 + 4;
   const out: string[] = [];
-  for (let d = 0; d < rows; d++) {
-    out.push(`<text class="day" x="0" y="${y(d, 0) + 19}">${dayName(first + d)}</text>`);
+  for (let d = 0; d < days; d++) {
+    out.push(`<text class="day" x="0" y="${y(d, 0) + base}">${dayName(first + d)}</text>`);
     plan.machines.forEach((machine, lane) => {
       out.push(`<rect class="night" x="${x(0)}" y="${y(d, lane)}" width="${WIDE}" height="${ROW}"/>`); // prettier-ignore
       for (const span of machine.attended)
-        eachDay(spanOf(first, span.from), spanOf(first, span.to), rows, (day, from, to) => {
+        eachDay(spanOf(first, span.from), spanOf(first, span.to), days, (day, from, to) => {
           if (day === d) out.push(`<rect class="there" x="${x(from).toFixed(1)}" y="${y(d, lane)}" width="${(x(to) - x(from)).toFixed(1)}" height="${ROW}"/>`); // prettier-ignore
         });
+      if (lanes > 1) out.push(`<text class="day" x="${x(DAY_H) + 8}" y="${y(d, lane) + base}">${escape(machine.name)}</text>`); // prettier-ignore
     });
   }
-  for (let h = 0; h <= 24; h += 3)
-    out.push(`<path class="grid" d="M${x(h)} 18V${height}"/><text class="hour" x="${x(h)}" y="13" text-anchor="middle">${h}</text>`); // prettier-ignore
+  for (let h = 0; h <= DAY_H; h += 3)
+    out.push(`<path class="grid" d="M${x(h)} ${TOP - 6}V${height}"/><text class="hour" x="${x(h)}" y="13" text-anchor="middle">${h}</text>`); // prettier-ignore
   for (const print of plan.prints) {
     const lane = plan.machines.findIndex((m) => m.name === print.machine);
-    let labelled = false;
-    eachDay(spanOf(first, print.start), spanOf(first, print.end), rows, (d, from, to) => {
+    const start = spanOf(first, print.start);
+    eachDay(start, spanOf(first, print.end), days, (d, from, to) => {
       const w = Math.max(1.5, x(to) - x(from));
-      // The number goes where there is room for it first.
-      const label = !labelled && w > 22 ? `<text x="${(x(from) + 4).toFixed(1)}" y="${y(d, lane) + 19}">${print.print}</text>` : ''; // prettier-ignore
-      labelled ||= label !== '';
-      out.push(`<g class="print${print.endsUnattended ? ' alone' : ''}"><title>Print ${print.print}: ${escape(print.pieces.join(', '))}, ${clock(print.start)} to ${clock(print.end)}</title><rect x="${x(from).toFixed(1)}" y="${y(d, lane) + 3}" width="${w.toFixed(1)}" height="${ROW - 6}"/>${label}</g>`); // prettier-ignore
+      const goesOn = start < d * DAY_H;
+      const word = `${goesOn ? '\u2026' : ''}${print.print}`;
+      // Where there is room for it.
+      const label = w > 8 + 8 * word.length ? `<text${goesOn ? ' class="on"' : ''} x="${(x(from) + 4).toFixed(1)}" y="${y(d, lane) + base}">${word}</text>` : ''; // prettier-ignore
+      out.push(`<g class="print${print.endsUnattended ? ' alone' : ''}"><title>Print ${print.print}: ${escape(print.pieces.join(', '))}, ${clock(print.start)} to ${clock(print.end)}</title><rect x="${x(from).toFixed(1)}" y="${y(d, lane) + 2}" width="${w.toFixed(1)}" height="${ROW - 4}"/>${label}</g>`); // prettier-ignore
     });
   }
-  const names = lanes > 1 ? ` Of each day the rows are ${plan.machines.map((m) => m.name).join(', ')}, from above.` : ''; // prettier-ignore
-  return html`<div class="scroll" tabindex="0" role="region" aria-label="Chart of the plan">
-      <svg
-        class="chart"
-        viewBox="0 0 ${LEFT + WIDE + 12} ${height}"
-        width="${LEFT + WIDE + 12}"
-        height="${height}"
-        role="img"
-        aria-label="Prints by day and hour; the table below says the same"
+  const wide = LEFT + WIDE + (lanes > 1 ? RIGHT : 12);
+  return html`<svg
+    class="chart"
+    viewBox="0 0 ${wide} ${height}"
+    width="${wide}"
+    height="${height}"
+    role="img"
+    aria-label="Prints by day and hour from ${dayName(first)} to ${dayName(first + days - 1)}; the table below says the same"
+  >
+    <defs>
+      <pattern
+        id="alone-${first}"
+        width="6"
+        height="6"
+        patternUnits="userSpaceOnUse"
+        patternTransform="rotate(45)"
       >
-        <defs>
-          <pattern
-            id="alone"
-            width="6"
-            height="6"
-            patternUnits="userSpaceOnUse"
-            patternTransform="rotate(45)"
-          >
-            <path d="M0 0v6" class="hatch" />
-          </pattern>
-        </defs>
-        ${raw(out.join(''))}
-      </svg>
-    </div>
-    <p class="note">
-      Numbers are prints. Shaded: nobody is there. Hatched: the print ends
-      alone.${names}${last - first + 1 > rows ? ` The first ${rows} days are drawn; the table has all.` : ''}
-    </p>`;
+        <path d="M0 0v6" class="hatch" />
+      </pattern>
+    </defs>
+    <g style="--alone:url(#alone-${first})">${raw(out.join(''))}</g>
+  </svg>`;
 }
 
 export function planSection(plan: Plan, outlines: PageModel['plates']): Markup {
@@ -152,7 +169,7 @@ export function planSection(plan: Plan, outlines: PageModel['plates']): Markup {
     <ul class="machines">
       ${plan.machines.map((m) => html`<li>${m.name}: ${counted(m.prints, 'print')}, busy ${Math.round(100 * m.busyShare)} % of the time, ${hours(m.idleH)} waiting</li>`)}
     </ul>
-    ${plan.leftOut.map((l) => html`<p class="remark">${l.piece}: left out, ${l.because}</p>`)}
+    ${plan.leftOut.map((l) => html`<p class="remark">Not in the plan: ${l.piece} (${l.because.replace(/\.$/, '')}).</p>`)}
     ${plan.cautions.map((c) => html`<p class="caution">${c}</p>`)}
   </section>`;
 }
@@ -190,7 +207,13 @@ export function filamentSection(plan: Plan | null, estimate: Estimate | null): M
         </tbody>
       </table>
     </div>
-    ${changes.length > 0 && html`<p>Spool changes: ${changes.map((c) => `${c.kind === 'before' ? 'before' : 'in'} print ${c.print} on ${c.machine} at ${clock(c.at)}${CHANGE_WORDS[c.kind]}`).join('; ')}.</p>`}
+    ${
+      changes.length > 0 &&
+      html`<h3>Spool changes</h3>
+        <ul class="changes">
+          ${changes.map((c) => html`<li>${clock(c.at)} ${c.machine}, ${c.kind === 'before' ? 'before' : 'in'} print ${c.print}${CHANGE_WORDS[c.kind]}</li>`)}
+        </ul>`
+    }
     <p class="note">Estimates from the geometry; the log of your own prints makes them better.</p>
   </section>`;
 }

@@ -22,7 +22,7 @@ export function proofWords(scan: ScanPart): string[] {
   if (verdict === 'fits')
     out.push(`Goes on ${machine} as it lies in the file, with ${room} mm to spare where it is tightest.`); // prettier-ignore
   if ((verdict === 'fits-turned' || verdict === 'fits-tilted') && rotation)
-    out.push(`Goes on ${machine} with ${room} mm to spare: ${turnWords(rotation.turnsDeg)} (fixed axes)${translationMm ? `, its origin then at ${translationMm.map((x) => mm(x)).join(', ')} mm from the middle of the plate` : ''}.`); // prettier-ignore
+    out.push(`Goes on ${machine} with ${room} mm to spare: ${turnWords(rotation.turnsDeg)} (fixed axes)${translationMm ? `, its origin then at ${translationMm.map((x) => mm(x).replace('-', '\u2212')).join(', ')} mm from the middle of the plate` : ''}.`); // prettier-ignore
   if (verdict.startsWith('fits') && scale)
     out.push(`That is certain: the placement is at hand. It would still fit at ${scaleFactor(scale.atLeast)} times its size.`); // prettier-ignore
   if (verdict === 'too-big' && scale) {

@@ -19,9 +19,9 @@ h2{font-size:1.45rem;margin:2.6rem 0 .6rem;padding-bottom:.25rem;border-bottom:2
 h3{font-size:1.15rem;margin:0;overflow-wrap:anywhere}h4{margin:1.2rem 0 .3rem;font-size:1rem}
 .lead{font-size:1.15rem;max-width:62ch;margin:.2rem 0 1.2rem}
 .note,figcaption,.figures{color:var(--soft);font-size:.875rem}
-.block{display:grid;grid-template-columns:repeat(auto-fit,minmax(8.2rem,1fr));border:2px solid var(--ink);background:var(--sheet);margin:0}
-.block div{padding:.45rem .7rem .5rem;box-shadow:1px 0 var(--rule),0 1px var(--rule)}
-.block dt{font-size:.78rem;color:var(--soft)}.block dd{margin:0;font-size:1.3rem;font-weight:600;line-height:1.3}.block dd small{font-size:.85rem;font-weight:400}
+.block{display:flex;flex-wrap:wrap;border:2px solid var(--ink);background:var(--sheet);margin:0}
+.block div{flex:1 1 7.4rem;padding:.45rem .7rem .5rem;box-shadow:1px 0 var(--rule),0 1px var(--rule)}
+.block dt{font-size:.78rem;color:var(--soft)}.block dd{margin:0;font-size:1.3rem;font-weight:600;line-height:1.3}.block dd small{font-size:.85rem;font-weight:400;display:block}
 nav.jump{position:sticky;top:0;z-index:5;background:var(--paper);border-bottom:1px solid var(--rule);overflow-x:auto;white-space:nowrap}
 nav.jump ul{list-style:none;display:flex;gap:1.2rem;margin:0 auto;max-width:1280px;padding:.55rem clamp(.8rem,3vw,2rem)}
 .choose{border:1px solid var(--rule);background:var(--sheet);padding:.6rem .8rem .8rem;margin:.8rem 0}.choose[hidden]{display:none}
@@ -45,9 +45,9 @@ button{cursor:pointer}input[type=checkbox]{accent-color:var(--ink);width:1.05rem
 .part{background:var(--sheet);border:1px solid var(--rule);padding:.9rem clamp(.8rem,2vw,1.4rem);margin:1rem 0;content-visibility:auto;contain-intrinsic-size:auto 640px}
 .part header{display:flex;flex-wrap:wrap;gap:.2rem 1rem;align-items:baseline;justify-content:space-between;border-bottom:1px solid var(--rule);padding-bottom:.4rem}
 .part:target{border-color:var(--ink);box-shadow:inset 4px 0 var(--ink)}
-.body{display:grid;grid-template-columns:minmax(0,1fr);gap:.5rem 2rem}@media (min-width:860px){.body{grid-template-columns:minmax(0,24rem) minmax(0,1fr)}}
-.facts{display:grid;grid-template-columns:1fr 1fr;gap:0 1rem;margin:.6rem 0;border-top:1px solid var(--faint)}.facts div{border-bottom:1px solid var(--faint);padding:.25rem 0}.facts dt{font-size:.78rem;color:var(--soft)}.facts dd{margin:0}
-figure{margin:.6rem 0;min-width:0}figcaption{margin-top:.3rem}.views{min-width:0}.small{display:flex;flex-wrap:wrap;gap:.4rem 1.6rem;align-items:flex-end}.small figure{max-width:100%}
+.body{display:grid;grid-template-columns:minmax(0,1fr);gap:.5rem 2rem}@media (min-width:860px){.body{grid-template-columns:minmax(0,20rem) minmax(0,1fr)}}
+.facts{margin:.6rem 0;border-top:1px solid var(--faint)}.facts div{display:flex;justify-content:space-between;gap:1rem;border-bottom:1px solid var(--faint);padding:.2rem 0}.facts dt{color:var(--soft)}.facts dd{margin:0;text-align:right}
+figure{margin:.6rem 0;min-width:0}figcaption{margin-top:.3rem}.views{min-width:0}.pair,.small{display:flex;flex-wrap:wrap;gap:.4rem 1.6rem;align-items:flex-end}.pair figure{max-width:100%}.scale{fill:none;stroke:var(--soft);stroke-width:9}.small figure{max-width:100%}
 .amber{color:var(--amber);font-weight:600}.bar{white-space:nowrap;display:inline-flex;gap:.3rem;align-items:center;color:var(--soft);font-size:.875rem}
 .flaw{fill:var(--sheet);fill-opacity:.85;stroke:var(--broken);stroke-width:14}.draw text{font:600 84px system-ui,sans-serif;fill:var(--broken)}
 .piece circle{fill:var(--sheet);stroke:var(--ink);stroke-width:10}.draw .piece text{fill:var(--ink);font-size:100px}
@@ -58,18 +58,18 @@ figure{margin:.6rem 0;min-width:0}figcaption{margin-top:.3rem}.views{min-width:0
 td{border-bottom:1px solid var(--faint);padding:.3rem .9rem .3rem 0;vertical-align:top;white-space:nowrap}td.text{white-space:normal;min-width:9rem}tr.first td{font-weight:600}
 .caution,.remark{border-left:4px solid var(--amber);padding:.1rem 0 .1rem .8rem;margin:.5rem 0;max-width:75ch}.remark{border-left-color:var(--rule)}
 .sheet{display:inline-block;margin:.2rem .8rem .2rem 0}.back{margin:.8rem 0 0;font-size:.9rem}
-.chart{display:block;font:12px system-ui,sans-serif}.chart text{fill:var(--ink)}.chart .grid{stroke:var(--rule);fill:none}.chart .night{fill:var(--night)}.chart .hour,.chart .day{fill:var(--soft)}
+.chart{display:block;margin-bottom:.9rem;font:12px system-ui,sans-serif}.chart text{fill:var(--ink)}.chart .grid{stroke:var(--rule);fill:none}.chart .night{fill:var(--night)}.chart .hour,.chart .day{fill:var(--soft)}
 .chart .there{fill:var(--sheet)}
 .plates{list-style:none;margin:.5rem 0;padding:0;display:grid;grid-template-columns:repeat(auto-fill,minmax(170px,1fr));gap:1rem 1.2rem}.plates li{min-width:0;overflow-wrap:anywhere}.plates p{margin:.1rem 0 0}
 .plate{max-width:100%;height:auto;display:block;font:600 11px system-ui,sans-serif}.plate text{fill:var(--ink)}.plate .edge{fill:var(--sheet);stroke:var(--ink);stroke-width:1.4}.plate .lies{fill:var(--skin);stroke:var(--ink);stroke-width:.8}
-.print rect{fill:var(--sheet);stroke:var(--ink);stroke-width:1.4}.print.alone rect{fill:url(#alone)}.print text{font-weight:600;paint-order:stroke;stroke:var(--sheet);stroke-width:4px}.hatch{stroke:var(--soft);stroke-width:1.6}
-.spools circle{fill:none;stroke:var(--ink);stroke-width:1.4}.machines{padding-left:1.2rem}
+.print rect{fill:var(--sheet);stroke:var(--ink);stroke-width:1.4}.print.alone rect{fill:var(--alone)}.print .on{font-weight:400;fill:var(--soft)}.print text{font-weight:600;paint-order:stroke;stroke:var(--sheet);stroke-width:4px}.hatch{stroke:var(--soft);stroke-width:1.6}
+.spools circle{fill:none;stroke:var(--ink);stroke-width:1.4}.machines{padding-left:1.2rem}.changes{columns:21rem;column-gap:2rem;padding:0;list-style:none;font-size:.9rem}.changes li{break-inside:avoid;border-bottom:1px solid var(--faint);padding:.2rem 0}section>h3{margin-top:1.4rem}
 .stage canvas{display:block;width:100%;height:min(62vh,420px);background:var(--paper);border:1px solid var(--rule);touch-action:none;cursor:grab}
 .legend{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,17rem),1fr));gap:.3rem 1.6rem;padding:0;list-style:none}.legend svg.line{width:64px;height:10px;margin-right:.5rem;vertical-align:middle}
 footer{margin-top:3rem;padding-bottom:2rem;color:var(--soft);font-size:.875rem}
-@media (max-width:500px){.block{grid-template-columns:1fr 1fr}.block dd{font-size:1.1rem}}
+@media (max-width:500px){.block dd{font-size:1.1rem}.figures-row{gap:1rem}.figures-row figure{width:calc(50% - .5rem)}}
 @media (prefers-reduced-motion:reduce){html{scroll-behavior:auto}}
 @media print{:root{color-scheme:light;--paper:#fff;--sheet:#fff;--ink:#000;--soft:#444;--rule:#999;--faint:#ddd;--fits:#000;--turned:#000;--tilted:#000;--split:#000;--undecided:#000;--broken:#000;--amber:#000;--link:#000;--night:#e4e4e4}
-.wash{filter:none}nav.jump,.choose,.turn,.back,.sheets,.skip{display:none!important}body{font-size:10.5pt}.cards{grid-template-columns:repeat(4,1fr)}
+.wash{filter:none}.body{grid-template-columns:minmax(0,13rem) minmax(0,1fr)}.cards{gap:0;border:0}.card{border:1px solid var(--rule);break-inside:avoid}.chart{break-inside:avoid}nav.jump,.choose,.turn,.back,.sheets,.skip{display:none!important}body{font-size:10.5pt}.cards{grid-template-columns:repeat(4,1fr)}
 .part,.card,figure,tr,.plates li{break-inside:avoid}.part{content-visibility:visible;border-width:1px 0 0}h2,h3,h4{break-after:avoid}.scroll{overflow:visible}.chart{max-width:100%;height:auto}@page{margin:14mm}}
 `;

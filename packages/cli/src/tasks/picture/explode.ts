@@ -60,7 +60,7 @@ export async function explodedPicture(
   const away = new Map(bodies.map((b) => [b.id, b.away]));
   const extra = dowelAxes(split, away);
   const { minMm, maxMm } = boundsInView(whole.positions, view);
-  const pxPerMm = Math.min(420 / (maxMm[0] - minMm[0] || 1), 380 / (maxMm[1] - minMm[1] || 1));
+  const pxPerMm = Math.min(370 / (maxMm[0] - minMm[0] || 1), 350 / (maxMm[1] - minMm[1] || 1));
   const { drawing, ...made } = pictureOf(drawable, view, { pxPerMm, linePx: 1.3, extra, shade: { mesh: whole }, share: 1 }, means); // prettier-ignore
   const k = 8 * pxPerMm;
   const labels = apart.map((m, i) => {

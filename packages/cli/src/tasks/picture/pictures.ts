@@ -18,6 +18,7 @@ import {
   type SplitPart,
   type Vec3,
   type View,
+  type ViewDrawing,
   type Wash,
 } from '@scantling/core';
 
@@ -59,10 +60,11 @@ export interface Wanted {
 export function pictureOf(body: Drawable, view: View, wanted: Wanted, means: Means) {
   const { pxPerMm, linePx, shade } = wanted;
   const bytes = means.bytes * wanted.share;
-  const full = drawView(body, view, {
+  const lines = drawView(body, view, {
     ...(wanted.extra && { extra: wanted.extra }),
     detailMm: 0.5 / means.fineness / pxPerMm,
   });
+  const full = shade && shade.mesh !== body.mesh ? framing(lines, shade.mesh) : lines;
   let wash: Wash | undefined;
   if (shade) {
     const at = (scale: number): Wash => washOf(shade.mesh, view, scale, shade.marked);
@@ -78,6 +80,16 @@ export function pictureOf(body: Drawable, view: View, wanted: Wanted, means: Mea
   const drawing = sparser(full, Math.max(40, left / POINT_BYTES));
   const made = viewBody(drawing, { pxPerMm, linePx, marginPx: MARGIN, wash });
   return { drawing, ...made, pxPerMm };
+}
+
+/** The drawing with room for a body that is shaded but not drawn. */
+function framing(drawing: ViewDrawing, mesh: Mesh): ViewDrawing {
+  const { minMm, maxMm } = boundsInView(mesh.positions, drawing.view);
+  return {
+    ...drawing,
+    minMm: [Math.min(minMm[0], drawing.minMm[0]), Math.min(minMm[1], drawing.minMm[1])],
+    maxMm: [Math.max(maxMm[0], drawing.maxMm[0]), Math.max(maxMm[1], drawing.maxMm[1])],
+  };
 }
 
 /** A part in its build envelope, at the scale of all cards. */
@@ -175,8 +187,8 @@ export function supportPicture(
     1,
     placed.mesh.triangles.length / 3,
   );
-  const { minMm, maxMm } = boundsInView(placed.mesh.positions, view);
-  const pxPerMm = Math.min(230 / (maxMm[0] - minMm[0] || 1), 230 / (maxMm[1] - minMm[1] || 1));
+  const { minMm, maxMm } = boundsInView(mesh.positions, view);
+  const pxPerMm = Math.min(300 / (maxMm[0] - minMm[0] || 1), 300 / (maxMm[1] - minMm[1] || 1));
   const { drawing: _, ...made } = pictureOf(placed, view, { pxPerMm, linePx: 1.1, shade: { mesh, marked }, share: 0.7 }, means); // prettier-ignore
   return { name: 'supports', ...made, marks: [] };
 }
