@@ -23,7 +23,7 @@ export async function run(): Promise<void> {
     const files = Array.from({ length: PARTS }, (_, i) => `part_${i}.stl`);
     mkdirSync(kit);
     files.forEach((file, i) => writeFileSync(join(kit, file), ripple(i + 1)));
-    writeFileSync(join(kit, 'kit.yaml'), `name: Big kit\nparts:\n${files.map((file, i) => `  - {file: ${file}, group: g${i % 6}}\n`).join('')}`); // prettier-ignore
+    writeFileSync(join(kit, 'kit.yaml'), `name: Big kit\nparts:\n${files.map((file, i) => `  - {file: ${file}, group: g${i % 6}, place: [{turn: [0, 0, 0], move: [${340 * (i % 8)}, 0, ${340 * Math.floor(i / 8)}]}]}\n`).join('')}`); // prettier-ignore
     const envelope = ['--envelope', '260x260x300'];
     const tell = (what: string, { s, peakMB }: { s: number; peakMB: number }, more = ''): void =>
       console.log(`  ${what.padEnd(30)} ${s.toFixed(1)} s, peak ${peakMB.toFixed(0)} MB${more}`);
