@@ -7,11 +7,11 @@ import {
   normalizeQuat,
   quatAbout,
   quatToMatrix,
-  rotate,
   seededRandom,
   type Quat,
 } from '../math/index.ts';
 import { boundsOf } from '../mesh/index.ts';
+import { Extremes } from './extremes.ts';
 import { freeSpaceOf, type FreeSpace } from './free-space.ts';
 import { longestLine, meanWidth, piecesAtLeast } from './pieces-bound.ts';
 import { placeBody, type Body } from './place.ts';
@@ -147,6 +147,7 @@ interface Job {
   readonly space: FreeSpace;
   /** Points moved so that their box is about the origin: rotations then lose no precision. */
   readonly centred: Float64Array;
+  readonly extremes: Extremes;
 }
 
 function begin(body: FitBody, envelope: Envelope): Job {
@@ -160,31 +161,42 @@ function begin(body: FitBody, envelope: Envelope): Job {
   if (shape.positions.length === 0)
     throw new ScantlingError('NO_POINTS', 'There is nothing to fit: no points.');
   const { min, max } = boundsOf(shape.positions);
-  const middle = min.map((x, k) => (x + (max[k] as number)) / 2);
-  const centred = shape.positions.map((x, i) => x - (middle[i % 3] as number));
-  return { body: shape, envelope, space, centred };
+  const [mx, my, mz] = [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, (min[2] + max[2]) / 2];
+  const centred = new Float64Array(shape.positions.length);
+  for (let i = 0; i < centred.length; i += 3) {
+    centred[i] = (shape.positions[i] as number) - mx;
+    centred[i + 1] = (shape.positions[i + 1] as number) - my;
+    centred[i + 2] = (shape.positions[i + 2] as number) - mz;
+  }
+  return { body: shape, envelope, space, centred, extremes: new Extremes(centred) };
 }
 
-/** Plan coordinates of the turned points, and their height. */
+/** Up to so many points are turned as they are; of more, those near the outline are found first. */
+const FEW = 2000;
+
+/** Plan coordinates of the turned points that may be corners of the outline, and the height of all. */
 function turnedPlan(job: Job, q: Quat): { xs: Float64Array; ys: Float64Array; height: number } {
   const m = quatToMatrix(q);
-  const n = job.centred.length / 3;
+  const { centred, extremes } = job;
+  const few =
+    centred.length / 3 > FEW ? extremes.rim([m[0], m[1], m[2]], [m[3], m[4], m[5]]) : null;
+  const n = few ? few.length : centred.length / 3;
   const xs = new Float64Array(n);
   const ys = new Float64Array(n);
-  let lo = Infinity;
-  let hi = -Infinity;
-  for (let i = 0; i < n; i++) {
-    const p = rotate(m, [
-      job.centred[3 * i] as number,
-      job.centred[3 * i + 1] as number,
-      job.centred[3 * i + 2] as number,
-    ]);
-    xs[i] = p[0];
-    ys[i] = p[1];
-    lo = Math.min(lo, p[2]);
-    hi = Math.max(hi, p[2]);
+  for (let k = 0; k < n; k++) {
+    const i = 3 * (few ? (few[k] as number) : k);
+    const x = centred[i] as number;
+    const y = centred[i + 1] as number;
+    const z = centred[i + 2] as number;
+    xs[k] = m[0] * x + m[1] * y + m[2] * z;
+    ys[k] = m[3] * x + m[4] * y + m[5] * z;
   }
-  return { xs, ys, height: hi - lo };
+  extremes.along(m[6], m[7], m[8]);
+  const up = (i: number): number =>
+    m[6] * (centred[3 * i] as number) +
+    m[7] * (centred[3 * i + 1] as number) +
+    m[8] * (centred[3 * i + 2] as number);
+  return { xs, ys, height: up(extremes.top) - up(extremes.bottom) };
 }
 
 function tauAt(job: Job, q: Quat): number {
@@ -210,9 +222,9 @@ function yawOf(job: Job, options: FitOptions, q: Quat = IDENTITY, decideOnly = f
       rotation: quatAbout([0, 0, 1], found.angle),
     };
   }
-  const flat = new Float64Array(job.centred.length);
+  const flat = new Float64Array(3 * xs.length);
   for (let i = 0; i < xs.length; i++) flat.set([xs[i] as number, ys[i] as number, 0], 3 * i);
-  const result = searchRotations(flat, job.space, {
+  const result = searchRotations(new Extremes(flat), job.space, {
     ...options,
     precision: YAW_PRECISION,
     decideOnly,
@@ -237,10 +249,10 @@ function search(
     maxCells: options.maxCells ?? DEFAULT_MAX_CELLS,
     seeds,
   };
-  const quick = searchRotations(job.centred, job.space, { ...settings, maxCells: 0 });
+  const quick = searchRotations(job.extremes, job.space, { ...settings, maxCells: 0 });
   return (
     settledByWidth(job, settings, quick) ??
-    searchRotations(job.centred, job.space, { ...settings, seeds: [quick.rotation, ...seeds] })
+    searchRotations(job.extremes, job.space, { ...settings, seeds: [quick.rotation, ...seeds] })
   );
 }
 
@@ -274,19 +286,19 @@ function settledByWidth(
 ): SearchResult | null {
   const least = Math.min(job.space.heightMm, planWidth(job.space));
   const round = 0.97 * quick.tau * least;
-  if (sampledWidth(job.centred, round) < round) return null;
+  if (sampledWidth(job.extremes, round) < round) return null;
   const random = seededRandom(settings.seed ?? DEFAULT_SEED);
   const starts = Array.from({ length: 40 }, () =>
     normalizeQuat([random() - 0.5, random() - 0.5, random() - 0.5, random() - 0.5]),
   );
-  const best = searchRotations(job.centred, job.space, {
+  const best = searchRotations(job.extremes, job.space, {
     ...settings,
     seeds: [quick.rotation],
     starts,
     maxCells: 0,
   });
   const goal = settings.decideOnly ? 1 + 2 * TOUCH : best.tau / (1 + settings.precision);
-  if (!isNowhereThinner(job.centred, goal * least)) return null;
+  if (!isNowhereThinner(job.extremes, goal * least)) return null;
   return { ...best, bound: goal * (1 - 1e-12), complete: true, cells: 0 };
 }
 

@@ -5,3 +5,4 @@ export { freeSpaceOf, type FreeSpace } from './free-space.ts';
 export { AMPLE_SCALE, COARSE_PRECISION, TOUCH } from './rotation-search.ts';
 export { smallestCircle, type Circle } from './plan-fit.ts';
 export { bestYaw } from './yaw.ts';
+export type { Body } from './place.ts';

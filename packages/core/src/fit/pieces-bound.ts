@@ -1,3 +1,4 @@
+import { Extremes } from './extremes.ts';
 import type { FreeSpace } from './free-space.ts';
 import type { PartFacts } from './types.ts';
 
@@ -15,7 +16,7 @@ export interface PiecesBound {
 export function piecesAtLeast(
   points: Float64Array,
   space: FreeSpace,
-  facts: PartFacts & { readonly meanWidthMm?: number },
+  facts: PartFacts,
 ): PiecesBound {
   let best: PiecesBound = { count: 2, because: 'it fits in no orientation' };
   const offer = (ratio: number, because: string): void => {
@@ -51,24 +52,14 @@ export function longestLine(points: Float64Array): number {
     return most;
   }
   // From several starts, walk to the farthest point and back until the line stops growing.
+  const extremes = new Extremes(points);
   for (let start = 0; start < n; start += Math.ceil(n / 12)) {
     let from = start;
     for (let hop = 0; hop < 8; hop++) {
-      let far = from;
-      let reach = 0;
-      for (let i = 0; i < n; i++) {
-        const d =
-          ((points[3 * i] as number) - (points[3 * from] as number)) ** 2 +
-          ((points[3 * i + 1] as number) - (points[3 * from + 1] as number)) ** 2 +
-          ((points[3 * i + 2] as number) - (points[3 * from + 2] as number)) ** 2;
-        if (d > reach) {
-          reach = d;
-          far = i;
-        }
-      }
+      const reach = extremes.awayFrom(from);
       if (Math.sqrt(reach) <= most) break;
-      try2(from, far);
-      from = far;
+      try2(from, extremes.top);
+      from = extremes.top;
     }
   }
   return most;

@@ -1,6 +1,6 @@
 import type { Envelope, KeepOut } from '../envelope/index.ts';
 import { planarHull } from '../hull/index.ts';
-import { quatToMatrix, rotate, turnsXyzDeg, type Quat, type Vec3 } from '../math/index.ts';
+import { quatToMatrix, turnsXyzDeg, type Quat, type Vec3 } from '../math/index.ts';
 import { clip, type FreeSpace } from './free-space.ts';
 import { minkowskiSum, strictlyInside, crossings, type Point2 } from './planar.ts';
 import { fitPlan } from './plan-fit.ts';
@@ -37,16 +37,16 @@ export function placeBody(
   const xs = new Float64Array(n);
   const ys = new Float64Array(n);
   for (let i = 0; i < n; i++) {
-    const p = rotate(m, [
-      body.positions[3 * i] as number,
-      body.positions[3 * i + 1] as number,
-      body.positions[3 * i + 2] as number,
-    ]);
-    turned.set([p[0] * scale, p[1] * scale, p[2] * scale], 3 * i);
-    xs[i] = p[0] * scale;
-    ys[i] = p[1] * scale;
-    z0 = Math.min(z0, p[2] * scale);
-    z1 = Math.max(z1, p[2] * scale);
+    const px = body.positions[3 * i] as number;
+    const py = body.positions[3 * i + 1] as number;
+    const pz = body.positions[3 * i + 2] as number;
+    const x = (turned[3 * i] = (m[0] * px + m[1] * py + m[2] * pz) * scale);
+    const y = (turned[3 * i + 1] = (m[3] * px + m[4] * py + m[5] * pz) * scale);
+    const z = (turned[3 * i + 2] = (m[6] * px + m[7] * py + m[8] * pz) * scale);
+    xs[i] = x;
+    ys[i] = y;
+    if (z < z0) z0 = z;
+    if (z > z1) z1 = z;
   }
   const centred = fitPlan(xs, ys, space);
   let shift: Point2 = centred.shift;
@@ -55,8 +55,8 @@ export function placeBody(
     if (free === null) return null;
     shift = free;
   }
-  const range = (a: Float64Array): number => a.reduce((s, x) => Math.max(s, x), -Infinity) - a.reduce((s, x) => Math.min(s, x), Infinity); // prettier-ignore
-  const sizeMm: Vec3 = [range(xs), range(ys), z1 - z0];
+  const [[x0, x1], [y0, y1]] = [rangeOf(xs), rangeOf(ys)];
+  const sizeMm: Vec3 = [x1 - x0, y1 - y0, z1 - z0];
   const play = (k: 0 | 1): number =>
     space.plan.kind === 'box'
       ? space.plan.sizeMm[k] - sizeMm[k]
@@ -70,6 +70,16 @@ export function placeBody(
     sizeMm,
     clearanceMm: [play(0), play(1), space.heightMm - sizeMm[2]],
   };
+}
+
+function rangeOf(values: Float64Array): [least: number, most: number] {
+  let least = Infinity;
+  let most = -Infinity;
+  for (const x of values) {
+    if (x < least) least = x;
+    if (x > most) most = x;
+  }
+  return [least, most];
 }
 
 /** How far the footprint can be moved along one axis from where it is, mm. */
@@ -176,8 +186,8 @@ function nearestOnSegment(w: Point2, p: Point2, q: Point2): Point2 {
 /** Shifts that keep the footprint in the plan: a convex polygon, a segment, a point, or nothing. */
 function erosion(xs: Float64Array, ys: Float64Array, space: FreeSpace): Point2[] {
   const { plan } = space;
-  const [x0, x1] = [Math.min(...xs), Math.max(...xs)];
-  const [y0, y1] = [Math.min(...ys), Math.max(...ys)];
+  const [x0, x1] = rangeOf(xs);
+  const [y0, y1] = rangeOf(ys);
   if (plan.kind === 'box') {
     const [a, b] = plan.sizeMm;
     const left = -a / 2 - x0;

@@ -1,5 +1,6 @@
 import { multiplyQuat, normalizeQuat, quatToMatrix, type Quat } from '../math/index.ts';
 import { linearRow, type CellShape, type Frame, type Row } from './conditions.ts';
+import type { Extremes } from './extremes.ts';
 import type { FreeSpace } from './free-space.ts';
 import type { MinMaxLp } from './min-max-lp.ts';
 import { fitPlan } from './plan-fit.ts';
@@ -26,10 +27,13 @@ export class Problem {
   private q = 0;
   private readonly reach: readonly [number, number, number];
 
+  private readonly points: Float64Array;
+
   constructor(
-    private readonly points: Float64Array,
+    private readonly far: Extremes,
     private readonly space: FreeSpace,
   ) {
+    this.points = far.points;
     const { plan, heightMm } = space;
     if (plan.kind === 'box') {
       const [a, b] = plan.sizeMm;
@@ -44,12 +48,7 @@ export class Problem {
       this.planReach =
         plan.kind === 'disc' ? plan.radiusMm : Math.max(...plan.edges.map((e) => e.b));
     }
-    let radius = 0;
-    for (let i = 0; i < points.length; i += 3)
-      radius = Math.max(
-        radius,
-        Math.hypot(points[i] as number, points[i + 1] as number, points[i + 2] as number),
-      );
+    const radius = far.radius();
     // Points are centred: a shift longer than their radius takes the middle out of the plan.
     this.shiftReach = (2 * radius) / this.planReach + 2;
     this.startSet();
@@ -62,39 +61,12 @@ export class Problem {
       for (let i = 0; i < n; i++) this.bring(i);
       return;
     }
-    const spread = 48;
-    for (let k = 0; k < spread; k++) {
-      const z = 1 - (k + 0.5) / spread;
-      const r = Math.sqrt(1 - z * z);
-      const a = k * Math.PI * (3 - Math.sqrt(5));
-      for (const i of this.extremes(r * Math.cos(a), r * Math.sin(a), z)) this.bring(i);
-    }
-    for (const [x, y, z] of [
-      [1, 0, 0],
-      [0, 1, 0],
-      [0, 0, 1],
-    ] as const)
-      for (const i of this.extremes(x, y, z)) this.bring(i);
+    for (const i of this.far.spread()) this.bring(i);
   }
 
   private extremes(x: number, y: number, z: number): [number, number] {
-    const { points } = this;
-    let hi = -Infinity;
-    let lo = Infinity;
-    let top = 0;
-    let bottom = 0;
-    for (let i = 0; i < points.length; i += 3) {
-      const d = x * (points[i] as number) + y * (points[i + 1] as number) + z * (points[i + 2] as number); // prettier-ignore
-      if (d > hi) {
-        hi = d;
-        top = i;
-      }
-      if (d < lo) {
-        lo = d;
-        bottom = i;
-      }
-    }
-    return [top / 3, bottom / 3];
+    this.far.along(x, y, z);
+    return [this.far.top, this.far.bottom];
   }
 
   private bring(i: number): void {

@@ -1,6 +1,7 @@
 import { checkCancelled, type Context } from '../context.ts';
 import type { Quat } from '../math/index.ts';
 import type { FreeSpace } from './free-space.ts';
+import type { Extremes } from './extremes.ts';
 import { MinMaxLp } from './min-max-lp.ts';
 import type { CellShape, Row } from './conditions.ts';
 import { Problem } from './problem.ts';
@@ -62,7 +63,7 @@ interface Cell {
 }
 
 export function searchRotations(
-  points: Float64Array,
+  points: Extremes,
   space: FreeSpace,
   options: SearchOptions,
 ): SearchResult {

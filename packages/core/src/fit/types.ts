@@ -43,6 +43,8 @@ export interface PartFacts {
   readonly volumeMm3?: number;
   /** Whether the part hangs together in one piece; without it lengths prove nothing. */
   readonly connected?: boolean;
+  /** Mean width of its hull, or of less than its hull, mm; found from the facets when they are given. */
+  readonly meanWidthMm?: number;
 }
 
 export interface FitOptions extends Context {

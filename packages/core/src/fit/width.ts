@@ -1,3 +1,5 @@
+import type { Extremes } from './extremes.ts';
+
 /**
  * Proves that a point set is nowhere thinner than `target`: whatever its rotation, it cannot pass
  * between two parallel walls closer than that. Settles bodies that are nearly round, for which
@@ -8,7 +10,7 @@
  * corner; squares are quartered until every corner is above the target.
  * @returns true when proved; false when refuted at some direction, or not settled in `maxCells`
  */
-export function isNowhereThinner(points: Float64Array, target: number, maxCells = 30_000): boolean {
+export function isNowhereThinner(points: Extremes, target: number, maxCells = 30_000): boolean {
   let cells = 0;
   // Faces x, y, z of the cube; the opposite ones see the same widths.
   const todo: [face: number, s: number, t: number, half: number][] = [
@@ -36,7 +38,7 @@ export function isNowhereThinner(points: Float64Array, target: number, maxCells 
  * Least width over a fixed spread of directions: never less than the true least width. The look
  * ends as soon as the width is under `enough`.
  */
-export function sampledWidth(points: Float64Array, enough = 0, directions = 200): number {
+export function sampledWidth(points: Extremes, enough = 0, directions = 200): number {
   let least = Infinity;
   for (let k = 0; k < directions && least >= enough; k++) {
     const z = 1 - (k + 0.5) / directions;
@@ -57,22 +59,11 @@ const quotient = (d: Triple, v: Triple): number =>
   (d[0] * v[0] + d[1] * v[1] + d[2] * v[2]) / Math.hypot(v[0], v[1], v[2]);
 
 /** From the lowest point along v to the highest. */
-function spanAlong(points: Float64Array, v: Triple): Triple {
-  let hi = -Infinity;
-  let lo = Infinity;
-  let top = 0;
-  let bottom = 0;
-  for (let i = 0; i < points.length; i += 3) {
-    const d = v[0] * (points[i] as number) + v[1] * (points[i + 1] as number) + v[2] * (points[i + 2] as number); // prettier-ignore
-    if (d > hi) {
-      hi = d;
-      top = i;
-    }
-    if (d < lo) {
-      lo = d;
-      bottom = i;
-    }
-  }
+function spanAlong(extremes: Extremes, v: Triple): Triple {
+  extremes.along(v[0], v[1], v[2]);
+  const { points } = extremes;
+  const top = 3 * extremes.top;
+  const bottom = 3 * extremes.bottom;
   return [
     (points[top] as number) - (points[bottom] as number),
     (points[top + 1] as number) - (points[bottom + 1] as number),

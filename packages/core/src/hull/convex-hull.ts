@@ -2,7 +2,7 @@ import { ScantlingError } from '../errors.ts';
 import { boundsOf, type Box3 } from '../mesh/index.ts';
 import { HullBuilder, side } from './builder.ts';
 import { flatHull } from './flat-hull.ts';
-import { assignOutside } from './sieve.ts';
+import { assignOutside, keptOutside } from './sieve.ts';
 import type { Hull } from './types.ts';
 
 /**
@@ -19,15 +19,9 @@ import type { Hull } from './types.ts';
  */
 export function convexHull(positions: Float64Array): Hull {
   const n = positions.length / 3;
-  const box = finiteBounds(positions);
-  const sample = sampleOf(n);
-  const seeds = extremesOf26(positions, sample);
-  const start = simplexOf(positions, seeds) ?? simplexOf(positions, null);
-  if (start === null) return flatHull(positions);
-  const builder = new HullBuilder(positions, box, start);
-  for (const s of seeds) builder.insertAnywhere(s);
-  builder.assignAll(sample);
-  builder.run();
+  const sample = sampleOf(n, SAMPLE);
+  const builder = hullOfSample(positions, sample);
+  if (builder === null) return flatHull(positions);
   if (sample.length < n) {
     if (!assignOutside(builder)) builder.assignAll(Int32Array.from({ length: n }, (_, i) => i));
     builder.run();
@@ -37,12 +31,61 @@ export function convexHull(positions: Float64Array): Hull {
 
 /** Points of a large set whose hull is made first. */
 const SAMPLE = 2000;
+/** Enough of them to drop most others, when those that are left need no hull. */
+const SMALL_SAMPLE = 1000;
+
+/** Some of a point set, every extreme one among them, and an exact hull of a few. */
+export interface ExtremeCandidates {
+  /** x, y, z per point, mm: those of the hull and few others. */
+  readonly positions: Float64Array;
+  /** Hull of some of the points: lies within the hull of all, and is that for small sets. */
+  readonly inner: Hull;
+}
+
+/**
+ * Points that may be extreme: what the hull has, bit for bit, and some more. A tenth of the hull's
+ * time on large smooth bodies, and all that measures along directions need.
+ *
+ * @param positions x, y, z per point, mm
+ * @throws ScantlingError `NON_FINITE` as `convexHull`
+ * Method: the sieve of `convexHull` without its end.
+ */
+export function extremeCandidates(positions: Float64Array): ExtremeCandidates {
+  const sample = sampleOf(positions.length / 3, SMALL_SAMPLE);
+  const builder = hullOfSample(positions, sample);
+  const kept = builder && sample.length < positions.length / 3 ? keptOutside(builder) : null;
+  if (builder === null || kept === null) {
+    const inner = convexHull(positions);
+    return { positions: inner.positions, inner };
+  }
+  const points = new Float64Array(3 * kept.length);
+  for (let i = 0; i < kept.length; i++) {
+    const p = 3 * (kept[i] as number);
+    points[3 * i] = positions[p] as number;
+    points[3 * i + 1] = positions[p + 1] as number;
+    points[3 * i + 2] = positions[p + 2] as number;
+  }
+  return { positions: points, inner: builder.result() };
+}
+
+/** The finished hull of a sample; null when all points lie in one plane. */
+function hullOfSample(positions: Float64Array, sample: Int32Array): HullBuilder | null {
+  const box = finiteBounds(positions);
+  const seeds = extremesOf26(positions, sample);
+  const start = simplexOf(positions, seeds) ?? simplexOf(positions, null);
+  if (start === null) return null;
+  const builder = new HullBuilder(positions, box, start);
+  for (const s of seeds) builder.insertAnywhere(s);
+  builder.assignAll(sample);
+  builder.run();
+  return builder;
+}
 
 /** All points, or some of a large set: spread over it, but in step with no pattern of its rows. */
-function sampleOf(n: number): Int32Array {
+function sampleOf(n: number, size: number): Int32Array {
   if (n < 2 * SAMPLE) return Int32Array.from({ length: n }, (_, i) => i);
-  return Int32Array.from({ length: SAMPLE }, (_, k) =>
-    Math.floor(((k + ((k * 0.6180339887498949) % 1)) * n) / SAMPLE),
+  return Int32Array.from({ length: size }, (_, k) =>
+    Math.floor(((k + ((k * 0.6180339887498949) % 1)) * n) / size),
   );
 }
 

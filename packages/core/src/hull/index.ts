@@ -1,3 +1,3 @@
 export * from './types.ts';
-export { convexHull } from './convex-hull.ts';
+export { convexHull, extremeCandidates, type ExtremeCandidates } from './convex-hull.ts';
 export { planarHull } from './flat-hull.ts';

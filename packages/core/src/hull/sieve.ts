@@ -22,10 +22,61 @@ const FLATTEST = 1e-6;
 
 /** @returns false when no centre is safely inside (nothing was done then) */
 export function assignOutside(builder: HullBuilder): boolean {
+  const sieve = sieveOf(builder);
+  if (sieve === null) return false;
+  sift(builder.xyz, sieve, (p, cell) => {
+    const face = settle(builder, sieve.centre, p, sieve.hints[cell] as number);
+    if (face >= 0) builder.give(p, face);
+  });
+  return true;
+}
+
+/**
+ * The points that the map does not drop: all that lie outside the hull, and few that do not; those
+ * in like directions from the centre beside each other.
+ * @returns null when no centre is safely inside
+ */
+export function keptOutside(builder: HullBuilder): Int32Array | null {
+  const sieve = sieveOf(builder);
+  if (sieve === null) return null;
+  const n = builder.xyz.length / 3;
+  const kept = new Int32Array(n);
+  const cells = new Int32Array(n);
+  const start = new Int32Array(sieve.hints.length + 1);
+  let count = 0;
+  sift(builder.xyz, sieve, (p, cell) => {
+    kept[count] = p;
+    cells[count++] = cell;
+    (start[cell] as number)++;
+  });
+  for (let cell = 0, sum = 0; cell < start.length; cell++)
+    start[cell] = sum += start[cell] as number;
+  const sorted = new Int32Array(count);
+  // Filled from the back: points of one cell stay in order.
+  for (let i = count - 1; i >= 0; i--)
+    sorted[--(start[cells[i] as number] as number)] = kept[i] as number;
+  return sorted;
+}
+
+interface Sieve {
+  readonly centre: Vec3;
+  /** Per cell two planes (normal and offset from the centre) inside the hull. */
+  readonly planes: Float64Array;
+  /** Per cell a face near it. */
+  readonly hints: Int32Array;
+}
+
+function sieveOf(builder: HullBuilder): Sieve | null {
   const centre = centreOf(builder);
-  if (centre === null) return false;
-  const { planes, hints } = radiusMap(builder, centre);
-  const { xyz } = builder;
+  return centre && { centre, ...radiusMap(builder, centre) };
+}
+
+/** Hands over the points that are not below the plane of their cell. */
+function sift(
+  xyz: Float64Array,
+  { centre, planes }: Sieve,
+  passed: (point: number, cell: number) => void,
+): void {
   const [cx, cy, cz] = centre;
   for (let i = 0; i < xyz.length; i += 3) {
     const x = (xyz[i] as number) - cx;
@@ -60,10 +111,8 @@ export function assignOutside(builder: HullBuilder): boolean {
       (planes[k + 3] as number)
     )
       continue;
-    const face = settle(builder, centre, i / 3, hints[cell] as number);
-    if (face >= 0) builder.give(i / 3, face);
+    passed(i / 3, cell);
   }
-  return true;
 }
 
 /** The mean of the hull's vertices, if it is strictly inside by exact tests. */
@@ -140,11 +189,7 @@ function walk(
   return -1;
 }
 
-/** Per cell two planes (normal and offset from the centre) inside the hull, and a face near it. */
-function radiusMap(
-  builder: HullBuilder,
-  centre: Vec3,
-): { planes: Float64Array; hints: Int32Array } {
+function radiusMap(builder: HullBuilder, centre: Vec3): Omit<Sieve, 'centre'> {
   const planes = new Float64Array(6 * CELLS * CELLS * 8);
   const hints = new Int32Array(6 * CELLS * CELLS);
   let face = builder.faceList()[0] as number;

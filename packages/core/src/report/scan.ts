@@ -5,14 +5,16 @@ import type { ScantlingError } from '../errors.ts';
 import {
   fitAny,
   freeSpaceOf,
+  meanWidth,
   piecesAtLeast,
+  type Body,
   type Fit,
   type FreeSpace,
   type PartFacts,
 } from '../fit/index.ts';
-import { convexHull } from '../hull/index.ts';
+import { convexHull, extremeCandidates } from '../hull/index.ts';
 import { healthSchema, inspectPart, type Health } from '../inspect/index.ts';
-import { boundsOf, sizeOf } from '../mesh/index.ts';
+import { boundsOf, sizeOf, type Mesh } from '../mesh/index.ts';
 import { orientSummary, type OrientSettings } from '../orient/index.ts';
 import { readNoteSchema, unitDoubt, type ReadPart } from '../read/index.ts';
 import { kitSchema, partName, summariseKit } from './kit-fit.ts';
@@ -145,9 +147,9 @@ export function scanPart(
 ): ScanPart {
   const { context, precision } = options;
   const mesh = inspectPart(read.mesh, context);
-  const hull = convexHull(read.mesh.positions);
-  const facts = factsOf(mesh);
-  const fits = fitAny(hull, envelopes, {
+  const points = pointsOf(read.mesh, envelopes);
+  const facts = { ...factsOf(mesh), ...points.facts };
+  const fits = fitAny(points.body, envelopes, {
     ...context,
     facts,
     ...(precision !== undefined && { precision }),
@@ -161,7 +163,7 @@ export function scanPart(
     file,
     part,
     verdict: best.verdict,
-    size: [...sizeOf(boundsOf(hull.positions))],
+    size: [...sizeOf(boundsOf(points.body.positions))],
     scale: best.scale,
     mesh,
     machine: best.envelope,
@@ -170,13 +172,30 @@ export function scanPart(
     turnedSizeMm: [...placement.sizeMm],
     clearanceMm: [...placement.clearanceMm],
     piecesAtLeast:
-      best.verdict === 'too-big' ? leastPieces(hull.positions, envelopes, facts) : null,
+      best.verdict === 'too-big' ? leastPieces(points.body.positions, envelopes, facts) : null,
     machines: fits.map(({ envelope, verdict, scale }) => ({ machine: envelope, verdict, scale })),
     supports: summary ? { ...summary, turnsDeg: summary.turnsDeg && [...summary.turnsDeg] } : null,
     unit: { taken: read.sourceUnit, from: read.unitFrom, doubt: null },
     format: read.format,
     notes: [...read.notes],
     error: null,
+  };
+}
+
+/**
+ * What of a part the fit looks at. Among keep-outs it asks for the hull's facets; otherwise all
+ * points that may be extreme do as well, and save the finding of a large hull.
+ */
+function pointsOf(
+  { positions }: Mesh,
+  envelopes: readonly Envelope[],
+): { body: Body; facts: Pick<PartFacts, 'meanWidthMm'> } {
+  if (envelopes.some((envelope) => envelope.keepOuts.length > 0))
+    return { body: convexHull(positions), facts: {} };
+  const { positions: outer, inner } = extremeCandidates(positions);
+  return {
+    body: { positions: outer, triangles: new Uint32Array(0) },
+    facts: { meanWidthMm: meanWidth(inner.positions, inner.triangles) },
   };
 }
 

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { boxEnvelope, type Envelope } from '../../src/envelope/index.ts';
 import { decideFit, fitPart, smallestCircle, type Fit } from '../../src/fit/index.ts';
+import { Extremes } from '../../src/fit/extremes.ts';
 import { isNowhereThinner, sampledWidth } from '../../src/fit/width.ts';
 import { convexHull } from '../../src/hull/index.ts';
 import {
@@ -226,18 +227,18 @@ describe('widths', () => {
   ])(
     'proves the %s nowhere thinner than a hair less than its width, and not a hair more',
     (_, points, width) => {
-      expect(isNowhereThinner(points, width * (1 - 2e-3))).toBe(true);
-      expect(isNowhereThinner(points, width * (1 + 1e-3))).toBe(false);
-      expect(sampledWidth(points)).toBeGreaterThanOrEqual(width * (1 - 1e-12));
+      expect(isNowhereThinner(new Extremes(points), width * (1 - 2e-3))).toBe(true);
+      expect(isNowhereThinner(new Extremes(points), width * (1 + 1e-3))).toBe(false);
+      expect(sampledWidth(new Extremes(points))).toBeGreaterThanOrEqual(width * (1 - 1e-12));
     },
   );
 
   it('finds the corner tetrahedron thin where it is thin', () => {
     // Width across its slanted face: 1 / sqrt(1/9 + 1/4 + 1).
     const p = cornerTetrahedron(3, 2, 1).positions;
-    expect(isNowhereThinner(p, 6 / 7 + 0.01)).toBe(false);
+    expect(isNowhereThinner(new Extremes(p), 6 / 7 + 0.01)).toBe(false);
   });
 
   it('proves a faceted ball as thick as it looks', () =>
-    expect(isNowhereThinner(ballMesh(1, 3).positions, 1.98)).toBe(true));
+    expect(isNowhereThinner(new Extremes(ballMesh(1, 3).positions), 1.98)).toBe(true));
 });
