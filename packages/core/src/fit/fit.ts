@@ -9,6 +9,7 @@ import {
   quatToMatrix,
   seededRandom,
   type Quat,
+  type Vec3,
 } from '../math/index.ts';
 import { boundsOf } from '../mesh/index.ts';
 import { Extremes } from './extremes.ts';
@@ -50,8 +51,11 @@ export function fitPart(body: FitBody, envelope: Envelope, options: FitOptions =
   const job = begin(body, envelope);
   const { space } = job;
   const asModelled = tauAt(job, IDENTITY);
-  const yaw = yawOf(job, options);
-  const result = settled(job, options, search(job, options, false, [IDENTITY, yaw.rotation]));
+  const first = search(job, options, false, [IDENTITY]);
+  // Turns about the vertical matter only where they may make the difference between verdicts.
+  const needed = asModelled > 1 + TOUCH || envelope.keepOuts.length > 0;
+  const yaw = needed && first.bound <= 1 + TOUCH ? yawOf(job, options) : unturned(asModelled);
+  const result = settled(job, options, first, yaw);
   const tau = Math.min(result.tau, asModelled, yaw.tau);
   const best = tau === asModelled ? IDENTITY : tau === yaw.tau ? yaw.rotation : result.rotation;
   const atMost = result.bound > 0 ? 1 / result.bound : Infinity;
@@ -191,23 +195,39 @@ function turnedPlan(job: Job, q: Quat): { xs: Float64Array; ys: Float64Array; he
     xs[k] = m[0] * x + m[1] * y + m[2] * z;
     ys[k] = m[3] * x + m[4] * y + m[5] * z;
   }
-  extremes.along(m[6], m[7], m[8]);
-  const up = (i: number): number =>
-    m[6] * (centred[3 * i] as number) +
-    m[7] * (centred[3 * i + 1] as number) +
-    m[8] * (centred[3 * i + 2] as number);
-  return { xs, ys, height: up(extremes.top) - up(extremes.bottom) };
+  return { xs, ys, height: widthAlong(job, [m[6], m[7], m[8]]) };
 }
 
 function tauAt(job: Job, q: Quat): number {
-  const { xs, ys, height } = turnedPlan(job, q);
-  return Math.max(height / job.space.heightMm, fitPlan(xs, ys, job.space).tau);
+  const { plan, heightMm } = job.space;
+  if (plan.kind !== 'box') {
+    const { xs, ys, height } = turnedPlan(job, q);
+    return Math.max(height / heightMm, fitPlan(xs, ys, job.space).tau);
+  }
+  const m = quatToMatrix(q);
+  return Math.max(
+    widthAlong(job, [m[0], m[1], m[2]]) / plan.sizeMm[0],
+    widthAlong(job, [m[3], m[4], m[5]]) / plan.sizeMm[1],
+    widthAlong(job, [m[6], m[7], m[8]]) / heightMm,
+  );
+}
+
+/** Extent of the points along a unit vector, mm. */
+function widthAlong({ extremes, centred }: Job, [x, y, z]: Vec3): number {
+  extremes.along(x, y, z);
+  const at = (i: number): number =>
+    x * (centred[3 * i] as number) +
+    y * (centred[3 * i + 1] as number) +
+    z * (centred[3 * i + 2] as number);
+  return at(extremes.top) - at(extremes.bottom);
 }
 
 interface Yaw {
   readonly tau: number;
   readonly rotation: Quat;
 }
+
+const unturned = (tau: number): Yaw => ({ tau, rotation: IDENTITY });
 
 /** The best turn about Z after the rotation `q`. */
 function yawOf(job: Job, options: FitOptions, q: Quat = IDENTITY, decideOnly = false): Yaw {
@@ -257,15 +277,16 @@ function search(
 }
 
 /** When the interval leaves open whether the part fits at its own size, asks just that. */
-function settled(job: Job, options: FitOptions, found: SearchResult): SearchResult {
-  const open = found.complete && found.tau > 1 + TOUCH && found.bound <= 1 + TOUCH;
+function settled(job: Job, options: FitOptions, found: SearchResult, yaw: Yaw): SearchResult {
+  const tau = Math.min(found.tau, yaw.tau);
+  const open = found.complete && tau > 1 + TOUCH && found.bound <= 1 + TOUCH;
   if (!open) return found;
   const limit = options.maxCells ?? DEFAULT_MAX_CELLS;
   const more = search(
     job,
     { ...options, precision: 1e-7, maxCells: Math.max(0, Math.min(20_000, limit - found.cells)) },
     true,
-    [found.rotation],
+    [tau === yaw.tau ? yaw.rotation : found.rotation],
   );
   return {
     ...more,

@@ -1,4 +1,4 @@
-import { NON_MANIFOLD, type Mesh } from '../mesh/index.ts';
+import type { Mesh } from '../mesh/index.ts';
 import { duplicateFacets } from './duplicate.ts';
 import { degenerateFacets } from './degenerate.ts';
 import { flippedEdges } from './flipped.ts';
@@ -44,9 +44,10 @@ export function cleanKnown(
   const { triangles, turned, conflicts } = orientFacets(before);
   const turnedMesh = { positions: mesh.positions, triangles };
   // Neighbours and shells do not depend on the facets' sides, but the pairing at crowded edges does.
-  const crowded = before.neighbours.includes(NON_MANIFOLD);
+  const crowded = before.tally.crowded > 0;
+  const tally = { ...before.tally, flipped: conflicts };
   return {
-    topology: crowded ? topologyOf(turnedMesh) : { ...before, mesh: turnedMesh },
+    topology: crowded ? topologyOf(turnedMesh) : { ...before, mesh: turnedMesh, tally },
     ...counts,
     turned: turned.length,
     conflicts,

@@ -9,7 +9,10 @@ export interface DuplicateFacets {
 }
 
 /** Facets on the same three vertices as an earlier facet, in file order. */
-export function duplicateFacets({ mesh, neighbours }: Topology): DuplicateFacets {
+export function duplicateFacets({ mesh, neighbours, tally, facets }: Topology): DuplicateFacets {
+  // Twins share all their edges: crowded ones, or they make a shell of two facets.
+  if (tally.crowded === 0 && facets.every((shell) => shell.length !== 2))
+    return { same: [], opposite: [] };
   const t = mesh.triangles;
   const vertices = mesh.positions.length / 3;
   const same: number[] = [];

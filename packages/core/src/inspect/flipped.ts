@@ -3,7 +3,8 @@ import { edgeEnd, edgeStart } from './edges.ts';
 import type { Topology } from './topology.ts';
 
 /** Edges whose two facets face opposite ways, one edge number (3 * facet + corner) for each. */
-export function flippedEdges({ mesh, neighbours }: Topology): number[] {
+export function flippedEdges({ mesh, neighbours, tally }: Topology): number[] {
+  if (tally.flipped === 0) return [];
   const t = mesh.triangles;
   const found: number[] = [];
   for (let e = 0; e < neighbours.length; e++) {

@@ -12,7 +12,8 @@ export interface CrowdedEdge {
 }
 
 /** Edges that three or more facets share, in file order. */
-export function crowdedEdges({ mesh, neighbours }: Topology): CrowdedEdge[] {
+export function crowdedEdges({ mesh, neighbours, tally }: Topology): CrowdedEdge[] {
+  if (tally.crowded === 0) return [];
   const t = mesh.triangles;
   const vertices = mesh.positions.length / 3;
   const found = new Map<number, { edge: number; facets: number; surplus: number }>();

@@ -16,7 +16,8 @@ export interface Rim {
 }
 
 /** The open edges joined to rims, longest first. Each edge belongs to exactly one rim. */
-export function openRims({ mesh, neighbours }: Topology): Rim[] {
+export function openRims({ mesh, neighbours, tally }: Topology): Rim[] {
+  if (tally.open === 0) return [];
   const t = mesh.triangles;
   const from = new Map<number, number[]>();
   const open: number[] = [];

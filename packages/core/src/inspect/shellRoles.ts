@@ -63,8 +63,9 @@ export function shellRoles(topology: Topology, whole?: MassProperties): Shell[] 
 }
 
 /** Shells in which every facet has its neighbour across every edge. */
-function closedShells({ paired, shells, facets }: Topology): boolean[] {
+function closedShells({ paired, tally, shells, facets }: Topology): boolean[] {
   const closed = facets.map(() => true);
+  if (tally.open + tally.crowded === 0) return closed;
   for (let e = 0; e < paired.length; e++) {
     const n = paired[e] as number;
     if (n === OPEN || n === NON_MANIFOLD) closed[shells.labels[(e / 3) | 0] as number] = false;

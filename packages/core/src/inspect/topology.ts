@@ -1,4 +1,4 @@
-import { edgeNeighbours, shellFacets, shells, type Mesh, type Shells } from '../mesh/index.ts';
+import { pairEdges, shellFacets, shells, type EdgeTally, type Mesh, type Shells } from '../mesh/index.ts';
 import { pairCrowded } from './pairing.ts';
 
 /** What every check needs, found once. */
@@ -6,7 +6,9 @@ export interface Topology {
   readonly mesh: Mesh;
   /** From `edgeNeighbours`. */
   readonly neighbours: Int32Array;
-  /** The same with the facets of crowded edges paired where possible. */
+  /** What the neighbours hold of open, crowded and flipped edges. */
+  readonly tally: EdgeTally;
+  /** The neighbours with the facets of crowded edges paired where possible. */
   readonly paired: Int32Array;
   readonly shells: Shells;
   /** Facet numbers per shell. */
@@ -14,8 +16,8 @@ export interface Topology {
 }
 
 export function topologyOf(mesh: Mesh): Topology {
-  const neighbours = edgeNeighbours(mesh);
-  const paired = pairCrowded(mesh, neighbours);
+  const { neighbours, tally } = pairEdges(mesh);
+  const paired = tally.crowded > 0 ? pairCrowded(mesh, neighbours) : neighbours;
   const found = shells(mesh, paired);
-  return { mesh, neighbours, paired, shells: found, facets: shellFacets(found) };
+  return { mesh, neighbours, tally, paired, shells: found, facets: shellFacets(found) };
 }

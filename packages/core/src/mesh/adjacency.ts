@@ -10,6 +10,16 @@ export const COLLAPSED = -3;
 /** Edges at one vertex beyond which they are sorted instead of compared pair by pair. */
 const FEW = 24;
 
+/** How many edges are not met by two facets with the same side out; a facet's side counts once. */
+export interface EdgeTally {
+  /** Sides without another facet. */
+  readonly open: number;
+  /** Sides of facets at edges of three or more. */
+  readonly crowded: number;
+  /** Edges of two facets that face opposite ways. */
+  readonly flipped: number;
+}
+
 /**
  * The facet across each edge: entry 3 * t + i belongs to the edge of facet t from its corner i to
  * its corner (i + 1) % 3, and holds a facet number, or `OPEN`, `NON_MANIFOLD` or `COLLAPSED`.
@@ -21,7 +31,10 @@ const FEW = 24;
  * Method: counting sort of the edges by their lower vertex, then pairs among the few that remain;
  * O(facets), and O(n log n) at a vertex with many edges.
  */
-export function edgeNeighbours(mesh: Mesh): Int32Array {
+export const edgeNeighbours = (mesh: Mesh): Int32Array => pairEdges(mesh).neighbours;
+
+/** `edgeNeighbours`, and what is amiss, counted on the way. */
+export function pairEdges(mesh: Mesh): { neighbours: Int32Array; tally: EdgeTally } {
   const t = mesh.triangles;
   const n = t.length;
   const vertices = mesh.positions.length / 3;
@@ -43,11 +56,13 @@ export function edgeNeighbours(mesh: Mesh): Int32Array {
   }
   // Filled from the back, so that afterwards start[v] is where the edges of v begin.
   const edges = new Int32Array(sum);
+  // Twice the upper vertex, and 1 more for an edge that runs down from it.
   const upper = new Uint32Array(sum);
   const put = (a: number, b: number, edge: number): void => {
-    const slot = --(start[a < b ? a : b] as number);
+    const rises = a < b;
+    const slot = --(start[rises ? a : b] as number);
     edges[slot] = edge;
-    upper[slot] = a < b ? b : a;
+    upper[slot] = rises ? 2 * b : 2 * a + 1;
   };
   for (let f = n - 3; f >= 0; f -= 3) {
     const a = t[f] as number;
@@ -59,10 +74,14 @@ export function edgeNeighbours(mesh: Mesh): Int32Array {
     put(a, b, f);
   }
 
+  let open = 0;
+  let crowded = 0;
+  let flipped = 0;
   for (let v = 0; v < vertices; v++) {
     const from = start[v] as number;
     const to = start[v + 1] as number;
-    if (to - from > FEW) sortByUpper(edges, upper, from, to);
+    const sorted = to - from > FEW;
+    if (sorted) sortByUpper(edges, upper, from, to);
     for (let i = from; i < to; i++) {
       const e = edges[i] as number;
       if (neighbours[e] !== COLLAPSED) continue;
@@ -71,24 +90,30 @@ export function edgeNeighbours(mesh: Mesh): Int32Array {
       let uses = 1;
       // In a sorted stretch the equal ends stand together; in a short one all are looked at.
       for (let j = i + 1; j < to; j++) {
-        if (upper[j] !== w) {
-          if (to - from > FEW) break;
+        // Equal but for the last bit: the same edge, either way.
+        if (((upper[j] as number) ^ w) >>> 1 !== 0) {
+          if (sorted) break;
           continue;
         }
         uses++;
-        twin = edges[j] as number;
+        twin = j;
       }
-      if (uses === 1) neighbours[e] = OPEN;
-      else if (uses === 2) {
-        neighbours[e] = (twin / 3) | 0;
-        neighbours[twin] = (e / 3) | 0;
+      if (uses === 1) {
+        neighbours[e] = OPEN;
+        open++;
+      } else if (uses === 2) {
+        const other = edges[twin] as number;
+        neighbours[e] = (other / 3) | 0;
+        neighbours[other] = (e / 3) | 0;
+        if (upper[twin] === w) flipped++;
       } else {
+        crowded += uses;
         for (let j = i; j < to; j++)
-          if (upper[j] === w) neighbours[edges[j] as number] = NON_MANIFOLD;
+          if (((upper[j] as number) ^ w) >>> 1 === 0) neighbours[edges[j] as number] = NON_MANIFOLD;
       }
     }
   }
-  return neighbours;
+  return { neighbours, tally: { open, crowded, flipped } };
 }
 
 function sortByUpper(edges: Int32Array, upper: Uint32Array, from: number, to: number): void {
@@ -153,6 +178,11 @@ export function shells(mesh: Mesh, neighbours: Int32Array = edgeNeighbours(mesh)
 
 /** Facet numbers of each shell, in file order. */
 export function shellFacets({ count, labels }: Shells): Uint32Array[] {
+  if (count === 1 && !labels.includes(-1)) {
+    const all = new Uint32Array(labels.length);
+    for (let f = 0; f < all.length; f++) all[f] = f;
+    return [all];
+  }
   const sizes = new Uint32Array(count);
   for (const label of labels) if (label >= 0) (sizes[label] as number)++;
   const lists = Array.from(sizes, (size) => new Uint32Array(size));
