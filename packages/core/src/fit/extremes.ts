@@ -8,7 +8,7 @@ const HALF = 0.5 * (1 + 1e-9);
 /** Points remembered as a guess where the next one lies. */
 const KNOWN = 128;
 /** Directions of the spread. */
-const SPREAD = 48;
+const SPREAD = 24;
 /** Corners of the outline within which the view's inner points are passed over. */
 const RIM = 64;
 

@@ -219,29 +219,52 @@ export class Problem {
     const m = quatToMatrix(q);
     const { qx, qy, qz } = this;
     const n = this.q;
-    for (let k = 0; k < 3; k++) {
-      const a = m[3 * k] as number;
-      const b = m[3 * k + 1] as number;
-      const c = m[3 * k + 2] as number;
-      let hi = -Infinity;
-      let lo = Infinity;
-      let top = 0;
-      let bottom = 0;
-      for (let i = 0; i < n; i++) {
-        const d = a * (qx[i] as number) + b * (qy[i] as number) + c * (qz[i] as number);
-        if (d > hi) {
-          hi = d;
-          top = i;
-        }
-        if (d < lo) {
-          lo = d;
-          bottom = i;
-        }
+    const [a, b, c, d, e, f, g, h, k] = m;
+    let x1 = -Infinity, y1 = -Infinity, z1 = -Infinity; // prettier-ignore
+    let x0 = Infinity, y0 = Infinity, z0 = Infinity; // prettier-ignore
+    let right = 0, back = 0, top = 0, left = 0, front = 0, bottom = 0; // prettier-ignore
+    for (let i = 0; i < n; i++) {
+      const px = qx[i] as number;
+      const py = qy[i] as number;
+      const pz = qz[i] as number;
+      const x = a * px + b * py + c * pz;
+      if (x > x1) {
+        x1 = x;
+        right = i;
       }
-      this.hi[k] = top;
-      this.lo[k] = bottom;
-      this.width[k] = hi - lo;
+      if (x < x0) {
+        x0 = x;
+        left = i;
+      }
+      const y = d * px + e * py + f * pz;
+      if (y > y1) {
+        y1 = y;
+        back = i;
+      }
+      if (y < y0) {
+        y0 = y;
+        front = i;
+      }
+      const z = g * px + h * py + k * pz;
+      if (z > z1) {
+        z1 = z;
+        top = i;
+      }
+      if (z < z0) {
+        z0 = z;
+        bottom = i;
+      }
     }
+    const { hi, lo, width } = this;
+    hi[0] = right;
+    hi[1] = back;
+    hi[2] = top;
+    lo[0] = left;
+    lo[1] = front;
+    lo[2] = bottom;
+    width[0] = x1 - x0;
+    width[1] = y1 - y0;
+    width[2] = z1 - z0;
   }
 
   tauAtCentre(q: Quat): number {
