@@ -1,4 +1,11 @@
-import { pairEdges, shellFacets, shells, type EdgeTally, type Mesh, type Shells } from '../mesh/index.ts';
+import {
+  pairEdges,
+  shellFacets,
+  shells,
+  type EdgeTally,
+  type Mesh,
+  type Shells,
+} from '../mesh/index.ts';
 import { pairCrowded } from './pairing.ts';
 
 /** What every check needs, found once. */
