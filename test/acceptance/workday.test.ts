@@ -199,4 +199,22 @@ describe('from a folder of parts to a standing figure', () => {
     expect(words).toContain('Under 400 mm it does not stand');
     expect(words).toContain('Caution: An estimate for a rigid figure on a firm, level floor.');
   });
+
+  it('balance --tip: the least number of walls of the boots, and what was tried', () => {
+    const before = readFileSync(join(cwd, 'kit.yaml'), 'utf8');
+    writeFileSync(join(cwd, 'kit.yaml'), before.replaceAll('group: feet', 'group: feet\n    role: weight\n    walls: 2')); // prettier-ignore
+    const deg = answer<Balance>('balance', '.').tip.angleDeg + 0.05;
+    const { wanted } = answer<Balance>('balance', '.', '--tip', String(deg));
+    const { lowPartsWalls, wallsTried } = wanted!;
+    expect(lowPartsWalls).toBeGreaterThan(2);
+    // One wall fewer was weighed and is not enough, unless it is what they have.
+    expect([2, ...wallsTried]).toContain(lowPartsWalls! - 1);
+    const tipWith = (walls: number): number => {
+      writeFileSync(join(cwd, 'kit.yaml'), before.replaceAll('group: feet', `group: feet\n    role: weight\n    walls: ${walls}`)); // prettier-ignore
+      return answer<Balance>('balance', '.').tip.angleDeg;
+    };
+    expect(tipWith(lowPartsWalls!)).toBeGreaterThanOrEqual(deg);
+    expect(tipWith(lowPartsWalls! - 1)).toBeLessThan(deg);
+    writeFileSync(join(cwd, 'kit.yaml'), before);
+  });
 });

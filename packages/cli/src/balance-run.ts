@@ -11,6 +11,10 @@ import { version } from './version.ts';
 export interface Standing {
   readonly bodies: readonly StandingBody[];
   readonly unknown: Balance['unknown'];
+  /** Fewest walls of a part that may become heavier; null when there is none. */
+  readonly lowWalls: number | null;
+  /** The bodies with those parts weighed with so many walls, too. */
+  readonly alsoWith: (walls: number) => Promise<readonly StandingBody[]>;
 }
 
 /** What of a kit's figure is weighed and where it stands; what can't be weighed is named. */
@@ -19,7 +23,7 @@ export async function standingFigure(
   kit: Kit,
   folder: string,
   workshop: Workshop,
-  options: { readonly jobs: number; readonly cache?: boolean; /** Weigh the low parts with more walls, too. */ readonly heavier?: boolean }, // prettier-ignore
+  options: { readonly jobs: number; readonly cache?: boolean },
 ): Promise<Standing> {
   const core = await import('@scantling/core');
   const estimate = workshop.machines[0]?.estimate ?? core.estimateSettingsSchema.parse({});
@@ -29,8 +33,8 @@ export async function standingFigure(
     cacheFolder: options.cache === false ? null : cacheFolder(io.env),
     version: version(),
   };
-  const weighed = await weigh(io, kit, folder, setup, options.jobs, options.heavier ? MORE_WALLS : []); // prettier-ignore
-  const bodies: StandingBody[] = [];
+  const weighed = await weigh(io, kit.parts, folder, setup, options.jobs);
+  let bodies: StandingBody[] = [];
   const unknown: Balance['unknown'] = [];
   for (const part of kit.parts) {
     const answer = weighed.get(part.file);
@@ -46,35 +50,46 @@ export async function standingFigure(
   for (const rod of kit.rods)
     if (rod.grams === undefined) unknown.push({ name: rod.name, because: 'no mass given' });
     else bodies.push(rodBody(rod));
-  return { bodies, unknown };
+  const low = kit.parts.filter((p) => mayGrow(p) && weighed.get(p.file)?.masses[0]);
+  return {
+    bodies,
+    unknown,
+    lowWalls: low.length > 0 ? Math.min(...low.map((p) => core.recipeOf(p).walls)) : null,
+    alsoWith: async (walls) => {
+      const more = low.filter((p) => core.recipeOf(p).walls < walls);
+      const heavier = await weigh(io, more.map((p) => ({ ...p, walls })), folder, setup, options.jobs); // prettier-ignore
+      const massOf = new Map(more.flatMap((p) => core.pieceNames(p).map((name) => [name, heavier.get(p.file)?.masses[0]?.massG] as const))); // prettier-ignore
+      bodies = bodies.map((body) => {
+        const massG = massOf.get(body.name);
+        if (massG === undefined || !body.low) return body;
+        const byWalls = [...body.low.byWalls, { walls, massG }].sort((a, b) => a.walls - b.walls);
+        return { ...body, low: { ...body.low, byWalls } };
+      });
+      return bodies;
+    },
+  };
 }
+
+/** A part that was weighed is what it is. */
+const mayGrow = (part: KitPart): boolean =>
+  part.role === 'weight' && part.grams === undefined && part.quantity > 0;
 
 /** The base of a kit as the balance wants it. */
 export const baseOf = ({ base }: Kit) =>
   base && { outlineMm: base.outline, massG: base.grams, heightMm: base.height };
 
-/** Walls to try for parts that may become heavier, beside their own. */
-const MORE_WALLS = [2, 4, 8, 16];
-
 async function weigh(
   io: Io,
-  kit: Kit,
+  parts: readonly KitPart[],
   folder: string,
   setup: WeighSetup,
   threads: number,
-  moreWalls: readonly number[],
 ): Promise<Map<string, WeighAnswer>> {
   // prettier-ignore
   const [{ recipeOf }, { unweighed }] = await Promise.all([import('@scantling/core'), import('./tasks/weigh.ts')]);
-  const jobs = kit.parts
+  const jobs = parts
     .filter((p) => p.quantity > 0 && existsSync(resolve(folder, p.file)))
-    .map((p): WeighJob => {
-      const recipe = recipeOf(p);
-      const more = p.role === 'weight' ? moreWalls : [];
-      const recipes = [recipe, ...more.map((n) => ({ ...recipe, walls: recipe.walls + n }))];
-      return { path: resolve(folder, p.file), name: p.file, unit: p.unit, material: p.material, recipes }; // prettier-ignore
-    })
-    .sort((a, b) => b.recipes.length - a.recipes.length);
+    .map((p): WeighJob => ({ path: resolve(folder, p.file), name: p.file, unit: p.unit, material: p.material, recipes: [recipeOf(p)] })); // prettier-ignore
   const out = new Map<string, WeighAnswer>();
   const bar = progressBar(io, jobs.length, 'weigh');
   await runPool<WeighJob, WeighAnswer>({
@@ -100,16 +115,16 @@ async function weigh(
 async function placed(part: KitPart, massG: number, answer: WeighAnswer): Promise<StandingBody[]> {
   const { recipeOf, quatFromTurnsDeg, quatToMatrix, transformPositions, pieceNames } = await import('@scantling/core'); // prettier-ignore
   const recipe = recipeOf(part);
-  const [own, ...more] = answer.masses;
-  // A part that was weighed is what it is.
-  const low = part.role === 'weight' && part.grams === undefined && own
-    ? {
-        solidG: answer.solidG,
-        infillG: own.infillG,
-        infillShare: recipe.infillShare,
-        byWalls: more.map((m, k) => ({ walls: recipe.walls + (MORE_WALLS[k] ?? 0), massG: m.massG })),
-      }
-    : null; // prettier-ignore
+  const own = answer.masses[0];
+  const low =
+    mayGrow(part) && own
+      ? {
+          solidG: answer.solidG,
+          infillG: own.infillG,
+          infillShare: recipe.infillShare,
+          byWalls: [],
+        }
+      : null;
   const places = placesOf(part);
   return pieceNames(part).slice(0, places.length).map((name, i) => {
     const place = places[i] ?? STILL;

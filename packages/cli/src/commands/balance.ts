@@ -1,3 +1,4 @@
+import type { StandingBody } from '@scantling/core';
 import type { Command } from 'commander';
 import { EXIT, type Io, type SetExit } from '../io.ts';
 import {
@@ -38,17 +39,21 @@ async function balance(io: Io, setExit: SetExit, given: string, options: Options
   const [core, { openKit }, { baseOf, standingFigure }] = await Promise.all([import('@scantling/core'), import('../kit-session.ts'), import('../balance-run.ts')]); // prettier-ignore
   const workshop = await loadWorkshop(io, options);
   const { kit, folder } = await openKit(io, given);
-  const { bodies, unknown } = await standingFigure(io, kit, folder, workshop, {
-    ...options,
-    heavier: options.tip !== undefined,
-  });
-  const result = core.balanceFigure(bodies, {
-    base: baseOf(kit),
-    ceilingMm: options.ceiling,
-    pushHeightMm: options.push,
-    wantedDeg: options.tip,
-    unknown,
-  });
+  const { bodies, unknown, lowWalls, alsoWith } = await standingFigure(io, kit, folder, workshop, options); // prettier-ignore
+  const balanced = (of: readonly StandingBody[]) =>
+    core.balanceFigure(of, {
+      base: baseOf(kit),
+      ceilingMm: options.ceiling,
+      pushHeightMm: options.push,
+      wantedDeg: options.tip,
+      unknown,
+    });
+  let result = balanced(bodies);
+  for (;;) {
+    const walls = result.wanted && lowWalls !== null && core.wallsToTry(result.wanted, lowWalls);
+    if (!walls) break;
+    result = balanced(await alsoWith(walls));
+  }
   const { balanceText } = await import('../render/balance.ts');
   io.stdout(options.json ? `${JSON.stringify(result, null, 2)}\n` : balanceText(result, io.columns ?? 80)); // prettier-ignore
   if (unknown.length > 0) setExit(EXIT.incomplete);

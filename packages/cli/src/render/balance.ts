@@ -38,5 +38,6 @@ function wantedText(w: NonNullable<Balance['wanted']>): string {
     w.lowPartsInfill === null ? '' : `${Math.ceil(100 * w.lowPartsInfill)} % infill`,
     w.lowPartsWalls === null ? '' : `${w.lowPartsWalls} walls`,
   ].filter(Boolean);
-  return `For ${w.angleDeg} degrees: ${kg(w.lowPartsG)} more in the parts with the role weight, of ${kg(w.lowPartsRoomG)} they can take${ways.length > 0 ? ` (${ways.join(', or ')} there)` : ''}; or ${ballast}.`; // prettier-ignore
+  const tried = w.wallsTried.length === 0 ? '' : w.lowPartsWalls === null ? ` More walls alone are not enough (${Math.max(...w.wallsTried)} tried).` : ` The number of walls is the least, found by halving (${listed(w.wallsTried.map(String))} tried).`; // prettier-ignore
+  return `For ${w.angleDeg} degrees: ${kg(w.lowPartsG)} more in the parts with the role weight, of ${kg(w.lowPartsRoomG)} they can take${ways.length > 0 ? ` (${ways.join(', or ')} there)` : ''}; or ${ballast}.${tried}`; // prettier-ignore
 }

@@ -5,4 +5,4 @@ export {
   type BalanceOptions,
   type StandingBody,
 } from './balance.ts';
-export type { LowPart } from './wanted.ts';
+export { MOST_WALLS, wallsToTry, type LowPart } from './wanted.ts';

@@ -43,6 +43,9 @@ export const balanceSchema = z
           .int()
           .nullable()
           .describe('Or least number of walls among those tried, infill as it is; null: none or none needed'), // prettier-ignore
+        wallsTried: z
+          .array(z.int())
+          .describe('Numbers of walls weighed for it, rising; halving between them ends at the least whole one'), // prettier-ignore
         lowPartsRoomG: z.number().describe('What they can still take until they are solid, g'),
         ballastG: z.number().nullable().describe('Or mass to add in the base, g; null: cannot'),
       })

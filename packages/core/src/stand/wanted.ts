@@ -45,9 +45,29 @@ export function wantedOf(
     lowPartsG: least((g) => reaches(spread(g)), roomG),
     lowPartsRoomG: roomG,
     lowPartsInfill: low.length > 0 ? least((share) => reaches(filled(share)), 1) : null,
+    wallsTried: walls,
     lowPartsWalls: reaches([]) ? null : (walls.find((n) => reaches(walled(n))) ?? null),
     ballastG: least((g) => reaches([{ g, at: ballastAt }]), 100 * all.g),
   };
+}
+
+/** Most lines in a wall that are tried: as many as the settings take. */
+export const MOST_WALLS = 50;
+
+/**
+ * Which number of walls to weigh next, to find by halving the least one that reaches the angle, as
+ * it is the heavier the more walls there are; null when it is found, or when it is not to be had.
+ * @param ownWalls the fewest that a low part has now
+ */
+export function wallsToTry(
+  { lowPartsG, lowPartsRoomG, lowPartsWalls, wallsTried }: NonNullable<Balance['wanted']>,
+  ownWalls: number,
+): number | null {
+  if (lowPartsG === 0 || lowPartsG === null || lowPartsRoomG === 0) return null;
+  if (wallsTried.length === 0) return ownWalls < MOST_WALLS ? MOST_WALLS : null;
+  if (lowPartsWalls === null) return null;
+  const below = Math.max(ownWalls, ...wallsTried.filter((n) => n < lowPartsWalls));
+  return lowPartsWalls - below > 1 ? Math.floor((lowPartsWalls + below) / 2) : null;
 }
 
 /** The least amount up to `most` that is enough; null when none is. More never is less enough. */

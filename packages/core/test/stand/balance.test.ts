@@ -1,7 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { boxMesh } from '../../src/mesh/index.ts';
 import type { Vec3 } from '../../src/math/index.ts';
-import { balanceFigure, balanceSchema, type StandingBody } from '../../src/stand/index.ts';
+import {
+  balanceFigure,
+  wallsToTry,
+  balanceSchema,
+  type StandingBody,
+} from '../../src/stand/index.ts';
 
 const block = (size: Vec3, min: Vec3, massG: number, more: Partial<StandingBody> = {}): StandingBody => ({
   name: 'block',
@@ -92,6 +97,29 @@ describe('the standing figure against closed forms', () => {
     expect(easier.wanted?.lowPartsWalls).toBe(6);
     expect(balanceFigure([low], { wantedDeg: 80 }).wanted?.lowPartsG).toBeNull();
     expect(balanceFigure([low], { wantedDeg: 10 }).wanted).toMatchObject({ lowPartsG: 0, ballastG: 0 }); // prettier-ignore
+  });
+
+  it('finds the least whole number of walls by halving, and says when 50 are too few', () => {
+    // Walls of 40 g each, two of them now: M = 40 (n - 2) g at 50 mm must bring the height to h.
+    const at = (wantedDeg: number) => {
+      const top = block([100, 100, 300], [0, 0, 100], 1500);
+      const low = (byWalls: readonly { walls: number; massG: number }[]) => block([100, 100, 100], [0, 0, 0], 500, { low: { solidG: 9000, infillG: 0, infillShare: 0, byWalls } }); // prettier-ignore
+      let wanted = balanceFigure([low([]), top], { wantedDeg }).wanted!;
+      for (let n = wallsToTry(wanted, 2); n !== null; n = wallsToTry(wanted, 2)) {
+        const tried = [...wanted.wallsTried, n].sort((a, b) => a - b);
+        wanted = balanceFigure([low(tried.map((walls) => ({ walls, massG: 500 + 40 * (walls - 2) }))), top], { wantedDeg }).wanted!; // prettier-ignore
+      }
+      return wanted;
+    };
+    for (const deg of [15, 16, 17, 18, 19]) {
+      const h = 50 / Math.tan((deg * Math.PI) / 180);
+      const M = (400 - 2 * h) / (h - 50);
+      const { lowPartsWalls, wallsTried } = at(deg);
+      expect(lowPartsWalls).toBe(M <= 0 ? null : 2 + Math.ceil((1000 * M) / 40));
+      // Halving 3 to 50 takes six steps at most, and the 50 itself.
+      expect(wallsTried.length).toBeLessThanOrEqual(7);
+    }
+    expect(at(25)).toMatchObject({ lowPartsWalls: null, wallsTried: [50] });
   });
 
   it('refuses a figure without a foot', () => {
