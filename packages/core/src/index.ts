@@ -6,7 +6,7 @@ export * from './math/index.ts';
 export * from './mesh/index.ts';
 export * from './envelope/index.ts';
 export * from './workshop/index.ts';
-export * from './hull/index.ts';
+export { convexHull, extremeCandidates, planarHull, type Convex, type ExtremeCandidates, type Hull, type Vec2 } from './hull/index.ts'; // prettier-ignore
 export * from './fit/index.ts';
 export * from './read/index.ts';
 export * from './write/index.ts';

@@ -1,8 +1,7 @@
 import type { Envelope, KeepOut } from '../envelope/index.ts';
-import { planarHull } from '../hull/index.ts';
+import { convexOutline, crossings, minkowskiSum, strictlyInside, type Vec2 } from '../hull/index.ts'; // prettier-ignore
 import { quatToMatrix, turnsXyzDeg, type Quat, type Vec3 } from '../math/index.ts';
 import { clip, type FreeSpace } from './free-space.ts';
-import { minkowskiSum, strictlyInside, crossings, type Point2 } from './planar.ts';
 import { fitPlan } from './plan-fit.ts';
 import type { Placement } from './types.ts';
 
@@ -49,7 +48,7 @@ export function placeBody(
     if (z > z1) z1 = z;
   }
   const centred = fitPlan(xs, ys, space);
-  let shift: Point2 = centred.shift;
+  let shift: Vec2 = centred.shift;
   if (envelope.keepOuts.length > 0 && centred.tau <= 1 + 1e-9) {
     const free = freeShift(body, turned, xs, ys, z0, envelope, space, shift);
     if (free === null) return null;
@@ -87,7 +86,7 @@ function travel(
   xs: Float64Array,
   ys: Float64Array,
   space: FreeSpace,
-  shift: Point2,
+  shift: Vec2,
   axis: 0 | 1,
 ): number {
   let ahead = Infinity;
@@ -125,17 +124,17 @@ function freeShift(
   z0: number,
   envelope: Envelope,
   space: FreeSpace,
-  wish: Point2,
-): Point2 | null {
+  wish: Vec2,
+): Vec2 | null {
   const room = erosion(xs, ys, space);
   if (room.length === 0) return null;
-  const obstacles: Point2[][] = [];
+  const obstacles: Vec2[][] = [];
   for (const k of envelope.keepOuts) {
     const foot = footprintBeside(body, turned, z0, k);
     if (foot.length === 0) continue;
-    const mirrored = foot.map(([x, y]): Point2 => [-x, -y]);
+    const mirrored = foot.map(([x, y]): Vec2 => [-x, -y]);
     const [cx, cy] = space.centre;
-    const box: Point2[] = [
+    const box: Vec2[] = [
       [k.minMm[0] - cx, k.minMm[1] - cy],
       [k.maxMm[0] - cx, k.minMm[1] - cy],
       [k.maxMm[0] - cx, k.maxMm[1] - cy],
@@ -143,19 +142,19 @@ function freeShift(
     ];
     obstacles.push(minkowskiSum(box, mirrored));
   }
-  const free = (p: Point2): boolean => !obstacles.some((o) => strictlyInside(p, o, 1e-9));
+  const free = (p: Vec2): boolean => !obstacles.some((o) => strictlyInside(o, p, 1e-9));
   if (free(wish)) return wish;
-  const candidates: Point2[] = [...room];
+  const candidates: Vec2[] = [...room];
   obstacles.forEach((o, i) => {
     candidates.push(...crossings(room, o));
     for (const other of obstacles.slice(i + 1)) candidates.push(...crossings(o, other));
     for (let j = 0; j < o.length; j++) {
-      const [p, q] = [o[j] as Point2, o[(j + 1) % o.length] as Point2];
+      const [p, q] = [o[j] as Vec2, o[(j + 1) % o.length] as Vec2];
       candidates.push(nearestOnSegment(wish, p, q), p);
     }
   });
-  const inRoom = (p: Point2): boolean => room.length < 3 || !outsideOf(p, room);
-  let best: Point2 | null = null;
+  const inRoom = (p: Vec2): boolean => room.length < 3 || !outsideOf(p, room);
+  let best: Vec2 | null = null;
   let least = Infinity;
   for (const c of candidates) {
     const d = Math.hypot(c[0] - wish[0], c[1] - wish[1]);
@@ -167,15 +166,15 @@ function freeShift(
   return best;
 }
 
-function outsideOf(p: Point2, outline: readonly Point2[]): boolean {
+function outsideOf(p: Vec2, outline: readonly Vec2[]): boolean {
   return outline.some((a, i) => {
-    const b = outline[(i + 1) % outline.length] as Point2;
+    const b = outline[(i + 1) % outline.length] as Vec2;
     const l = Math.hypot(b[0] - a[0], b[1] - a[1]);
     return l > 0 && (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0]) < -1e-9 * l;
   });
 }
 
-function nearestOnSegment(w: Point2, p: Point2, q: Point2): Point2 {
+function nearestOnSegment(w: Vec2, p: Vec2, q: Vec2): Vec2 {
   const dx = q[0] - p[0];
   const dy = q[1] - p[1];
   const l = dx * dx + dy * dy;
@@ -184,7 +183,7 @@ function nearestOnSegment(w: Point2, p: Point2, q: Point2): Point2 {
 }
 
 /** Shifts that keep the footprint in the plan: a convex polygon, a segment, a point, or nothing. */
-function erosion(xs: Float64Array, ys: Float64Array, space: FreeSpace): Point2[] {
+function erosion(xs: Float64Array, ys: Float64Array, space: FreeSpace): Vec2[] {
   const { plan } = space;
   const [x0, x1] = rangeOf(xs);
   const [y0, y1] = rangeOf(ys);
@@ -225,10 +224,10 @@ function erosion(xs: Float64Array, ys: Float64Array, space: FreeSpace): Point2[]
 }
 
 /** Plan of the part of the body that lies between a keep-out's floor and top. */
-function footprintBeside(body: Body, turned: Float64Array, z0: number, keepOut: KeepOut): Point2[] {
+function footprintBeside(body: Body, turned: Float64Array, z0: number, keepOut: KeepOut): Vec2[] {
   const floor = keepOut.minMm[2] + z0;
   const top = keepOut.maxMm[2] + z0;
-  const points: Point2[] = [];
+  const points: Vec2[] = [];
   const z = (i: number): number => turned[3 * i + 2] as number;
   const put = (i: number, j: number, t: number): void => {
     const mix = (c: number): number =>
@@ -246,6 +245,5 @@ function footprintBeside(body: Body, turned: Float64Array, z0: number, keepOut: 
       for (const level of [floor, top])
         if (z(i) < level !== z(j) < level) put(i, j, (level - z(i)) / (z(j) - z(i)));
     }
-  const outline = planarHull(points.length, (i) => (points[i] as Point2)[0], (i) => (points[i] as Point2)[1]); // prettier-ignore
-  return outline.map((i) => points[i] as Point2);
+  return convexOutline(points);
 }

@@ -1,6 +1,6 @@
 import { IDENTITY, multiplyQuat, quatAbout, quatToMatrix, rotate, turnsXyzDeg, type Vec3 } from '../math/index.ts'; // prettier-ignore
 import { radians } from '../units.ts';
-import { coarsened, convexOutline, moved, turned } from './convex.ts';
+import { coarsened, convexOutline, moved, turned } from '../hull/index.ts';
 import type { PlateLoad } from './plates.ts';
 import type { PlannedPrint } from './schema.ts';
 

@@ -4,14 +4,14 @@ import {
   clipped,
   coarsened,
   convexOutline,
-  minkowski,
+  minkowskiSum,
   moved,
   reach,
   strictlyInside,
   turned,
   type Convex,
   type Vec2,
-} from './convex.ts';
+} from '../hull/index.ts';
 
 /** Where one piece lies on a plate: p_plate = R(turn about Z) * p_piece + (x, y). */
 export interface PlacedFootprint {
@@ -58,8 +58,8 @@ export function nest(
       const room = roomFor(piece, plate, envelope.marginSideMm);
       if (room.length < 1) continue;
       const noFit = [
-        ...placed.map((p) => minkowski(minkowski(p.shape, minus), around)),
-        ...blocks.map((b) => minkowski(b, minus)),
+        ...placed.map((p) => minkowskiSum(minkowskiSum(p.shape, minus), around)),
+        ...blocks.map((b) => minkowskiSum(b, minus)),
       ];
       for (const t of corners(room, noFit)) {
         const top = t[1] + reach(piece, [0, 1]);

@@ -1,7 +1,7 @@
 import type { HoursModel } from '../estimate/index.ts';
 import type { Envelope } from '../envelope/index.ts';
 import type { Quat, Vec3 } from '../math/index.ts';
-import type { Convex } from './convex.ts';
+import type { Convex } from '../hull/index.ts';
 import { nest, type PlacedFootprint } from './nest.ts';
 import type { ScheduleSettings } from './settings.ts';
 

@@ -1,4 +1,4 @@
-import { footprintHull } from '../schedule/index.ts';
+import { convexOutline } from '../hull/index.ts';
 import { ScantlingError } from '../errors.ts';
 import { degrees, STANDARD_GRAVITY } from '../units.ts';
 import type { Vec3 } from '../math/index.ts';
@@ -52,15 +52,15 @@ export function balanceFigure(
   const lift = base?.heightMm ?? 0;
   const floor = lowest(bodies);
   const foot = base
-    ? footprintHull(base.outlineMm)
-    : footprintHull(bodies.flatMap((b) => feet(b.points, floor + FLOOR_MM)));
+    ? convexOutline(base.outlineMm)
+    : convexOutline(bodies.flatMap((b) => feet(b.points, floor + FLOOR_MM)));
   if (foot.length < 3)
     throw new ScantlingError('NO_FOOT', 'Nothing with an area stands on the floor.', {
       remedy: 'Check the places in the kit file, or give it a base.',
     });
   const placeOf = ({ centreMm: c }: StandingBody): Vec3 => [c[0], c[1], c[2] - floor + lift];
   const masses: Mass[] = bodies.map((b) => ({ g: b.massG, at: placeOf(b) }));
-  if (base) masses.push({ g: base.massG, at: [...centroid(footprintHull(base.outlineMm)), lift / 2] }); // prettier-ignore
+  if (base) masses.push({ g: base.massG, at: [...centroid(convexOutline(base.outlineMm)), lift / 2] }); // prettier-ignore
   const all = together(masses);
   if (!(all.g > 0)) throw new ScantlingError('NO_MASS', 'Nothing of the figure could be weighed.');
 

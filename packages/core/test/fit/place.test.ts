@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { boxEnvelope, type Envelope, type KeepOut } from '../../src/envelope/index.ts';
 import { freeSpaceOf } from '../../src/fit/free-space.ts';
 import { fitPart, smallestCircle } from '../../src/fit/index.ts';
-import { minkowskiSum } from '../../src/fit/planar.ts';
+import { minkowskiSum } from '../../src/hull/index.ts';
 import { convexHull } from '../../src/hull/index.ts';
 import { quatToMatrix, rotate, seededRandom, type Vec3 } from '../../src/math/index.ts';
 import { boxMesh, cylinderMesh } from '../../src/mesh/index.ts';

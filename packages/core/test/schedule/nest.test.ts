@@ -5,14 +5,14 @@ import {
   areaOf,
   coarsened,
   convexOutline,
-  minkowski,
+  minkowskiSum,
   moved,
   reach,
   strictlyInside,
   turned,
   type Convex,
   type Vec2,
-} from '../../src/schedule/convex.ts';
+} from '../../src/hull/index.ts';
 import { nest, type PlacedFootprint } from '../../src/schedule/nest.ts';
 
 const rectangle = (w: number, d: number): Convex => [[0, 0], [w, 0], [w, d], [0, d]]; // prettier-ignore
@@ -106,7 +106,7 @@ describe('convex polygons', () => {
       const [a, b] = [7, 9].map((n) => convexOutline(Array.from({ length: n }, (): Vec2 => [Math.round(random() * 12), Math.round(random() * 12)]))); // prettier-ignore
       if (!a || !b || a.length < 3 || b.length < 3) continue;
       const sums = convexOutline(a.flatMap((p) => b.map((q): Vec2 => [p[0] + q[0], p[1] + q[1]])));
-      expect(areaOf(minkowski(a, b))).toBeCloseTo(areaOf(sums), 9);
+      expect(areaOf(minkowskiSum(a, b))).toBeCloseTo(areaOf(sums), 9);
     }
   });
 

@@ -20,13 +20,13 @@ import {
   sharedPlates,
   spoolWalk,
   zoneOf,
-  type Convex,
   type Draw,
   type Hours,
   type PlanMachine,
   type PlanPiece,
   type PlanRequest,
 } from '../../src/schedule/index.ts';
+import type { Convex } from '../../src/hull/index.ts';
 
 const machine = (name: string, size = 300): PlanMachine => ({
   name,

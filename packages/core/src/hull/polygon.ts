@@ -1,4 +1,6 @@
-/** A point of the plate's plane, mm. */
+import { planarHull } from './flat-hull.ts';
+
+/** A point of a plane, mm. */
 export type Vec2 = readonly [number, number];
 /** Convex polygon, corners counter-clockwise, no corner twice. */
 export type Convex = readonly Vec2[];
@@ -6,19 +8,10 @@ export type Convex = readonly Vec2[];
 const cross = (o: Vec2, a: Vec2, b: Vec2): number =>
   (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0]);
 
-/** Convex hull in the plane (Andrew 1979, monotone chain); fewer than 3 corners for flat sets. */
+/** Outline of the convex hull of points in the plane; fewer than 3 corners for flat sets. */
 export function convexOutline(points: readonly Vec2[]): Vec2[] {
-  const sorted = [...points].sort((a, b) => a[0] - b[0] || a[1] - b[1]);
-  const half = (list: readonly Vec2[]): Vec2[] => {
-    const out: Vec2[] = [];
-    for (const p of list) {
-      while (out.length > 1 && cross(out[out.length - 2] as Vec2, out[out.length - 1] as Vec2, p) <= 0) out.pop(); // prettier-ignore
-      out.push(p);
-    }
-    out.pop();
-    return out;
-  };
-  return [...half(sorted), ...half(sorted.reverse())];
+  const at = (i: number): Vec2 => points[i] as Vec2;
+  return planarHull(points.length, (i) => at(i)[0], (i) => at(i)[1]).map(at); // prettier-ignore
 }
 
 export function areaOf(polygon: readonly Vec2[]): number {
@@ -44,12 +37,10 @@ export const moved = (polygon: Convex, by: Vec2): Vec2[] =>
   polygon.map(([x, y]): Vec2 => [x + by[0], y + by[1]]);
 
 /**
- * Minkowski sum of two convex polygons: all sums of a point of one and a point of the other.
- * The edges of both, merged by direction.
+ * Minkowski sum of two convex polygons, points or segments: all sums of a point of one and a point
+ * of the other. The edges of both, merged by direction; parallel ones become one.
  */
-export function minkowski(a: Convex, b: Convex): Vec2[] {
-  if (a.length < 3 || b.length < 3)
-    return convexOutline(a.flatMap((p) => b.map((q): Vec2 => [p[0] + q[0], p[1] + q[1]])));
+export function minkowskiSum(a: Convex, b: Convex): Vec2[] {
   const p = fromLowest(a);
   const q = fromLowest(b);
   const out: Vec2[] = [];
@@ -60,11 +51,12 @@ export function minkowski(a: Convex, b: Convex): Vec2[] {
     const un = p[(i + 1) % p.length] as Vec2;
     const vn = q[(j + 1) % q.length] as Vec2;
     const turn = (un[0] - u[0]) * (vn[1] - v[1]) - (un[1] - u[1]) * (vn[0] - v[0]);
-    // The edge that turns less goes first; of parallel ones the first, the hull drops the middle.
-    if (j >= q.length || (i < p.length && turn >= 0)) i++;
-    else j++;
+    const stepP = i < p.length && (j >= q.length || turn >= 0);
+    const stepQ = j < q.length && (i >= p.length || turn <= 0);
+    if (stepP) i++;
+    if (stepQ) j++;
   }
-  return convexOutline(out);
+  return out;
 }
 
 function fromLowest(polygon: Convex): Vec2[] {
@@ -98,6 +90,24 @@ export function strictlyInside(polygon: Convex, p: Vec2, tolerance = 1e-7): bool
     const b = polygon[(i + 1) % polygon.length] as Vec2;
     return cross(a, b, p) > tolerance * Math.hypot(b[0] - a[0], b[1] - a[1]);
   });
+}
+
+/** Points where the outlines cross. */
+export function crossings(a: Convex, b: Convex): Vec2[] {
+  const out: Vec2[] = [];
+  a.forEach((p, i) => {
+    const q = a[(i + 1) % a.length] as Vec2;
+    b.forEach((r, j) => {
+      const s = b[(j + 1) % b.length] as Vec2;
+      const dx = q[0] - p[0], dy = q[1] - p[1], ex = s[0] - r[0], ey = s[1] - r[1]; // prettier-ignore
+      const d = dx * ey - dy * ex;
+      if (d === 0) return;
+      const t = ((r[0] - p[0]) * ey - (r[1] - p[1]) * ex) / d;
+      const u = ((r[0] - p[0]) * dy - (r[1] - p[1]) * dx) / d;
+      if (t >= 0 && t <= 1 && u >= 0 && u <= 1) out.push([p[0] + t * dx, p[1] + t * dy]);
+    });
+  });
+  return out;
 }
 
 /**
