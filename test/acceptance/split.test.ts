@@ -1,4 +1,4 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Ajv2020 } from 'ajv/dist/2020.js';
@@ -76,10 +76,26 @@ describe('scantling split', () => {
   it('overwrites nothing without --force, and says so in one line', () => {
     const before = readFileSync(join(cwd, 'out/bar.piece-1.stl'));
     const again = run('split', 'bar.stl', '-o', 'out');
-    expect(again.code).not.toBe(0);
-    expect(again.err).toMatch(/--force/);
+    expect(again.code).toBe(2);
+    expect(again.err).toMatch(/^scantling: .*--force.*\n$/);
     expect(readFileSync(join(cwd, 'out/bar.piece-1.stl'))).toEqual(before);
     expect(run('split', 'bar.stl', '-o', 'out', '--force').code).toBe(0);
+  });
+
+  it('keeps apart what two files of one name give, and asks before any work', () => {
+    for (const folder of ['left', 'right']) {
+      mkdirSync(join(cwd, folder));
+      writeFileSync(join(cwd, folder, 'leg.stl'), writeBinaryStl(boxMesh([450, 40, 40])));
+    }
+    expect(run('split', 'left', 'right', '-o', 'legs').code).toBe(0);
+    const made = readdirSync(join(cwd, 'legs'));
+    for (const side of ['left-leg', 'right-leg'])
+      expect(made).toEqual(expect.arrayContaining([`${side}.piece-1.stl`, `${side}.split.json`]));
+    const again = run('split', 'left', 'right', '-o', 'legs');
+    expect(again.code).toBe(2);
+    expect(again.err).toMatch(/^scantling: legs\/left-leg.* and \d+ more exist already; give --force to replace them\.\n$/); // prettier-ignore
+    // Files of others in the folder are none of its business.
+    expect(run('split', 'left/leg.stl', '-o', 'left').code).toBe(0);
   });
 
   it('gives JSON that keeps to its schema, and goes on past a broken file', () => {

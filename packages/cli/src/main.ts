@@ -14,10 +14,13 @@ const onInterrupt = () => {
 process.on('SIGINT', onInterrupt);
 process.on('SIGTERM', onInterrupt);
 
-// A reader that has seen enough (`| head`) is no fault.
+// A reader that has seen enough (`| head`) is no fault; a full disk behind `>` is told in a line.
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {
   if (error.code === 'EPIPE') process.exit(process.exitCode ?? EXIT.ok);
-  throw error;
+  process.stderr.write(
+    `scantling: the output could not be written (${error.code ?? error.message}).\n`,
+  );
+  process.exit(EXIT.incomplete);
 });
 
 const plain = Boolean(process.env['NO_COLOR']) || argv.includes('--no-color');

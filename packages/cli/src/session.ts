@@ -67,3 +67,25 @@ export const byName = (a: string, b: string): number =>
 
 /** File name without folder and extension, for outputs named after a part. */
 export const stem = (path: string): string => basename(path, extname(path));
+
+/**
+ * What outputs of each file are named after: its stem, or, where another file has the same (on a
+ * disk that does not tell case apart as well), its folders and stem, and in the end a number.
+ */
+export function outputStems(names: readonly string[]): ReadonlyMap<string, string> {
+  const same = (a: string): string => a.normalize('NFC').toLowerCase();
+  const times = new Map<string, number>();
+  for (const name of names) times.set(same(stem(name)), (times.get(same(stem(name))) ?? 0) + 1);
+  const taken = new Set<string>();
+  const stems = new Map<string, string>();
+  for (const name of names) {
+    const alone = times.get(same(stem(name))) === 1;
+    const long = name.slice(0, name.length - extname(name).length).replace(/^[./]+/, '').replaceAll('/', '-'); // prettier-ignore
+    const base = alone ? stem(name) : long;
+    let own = base;
+    for (let k = 2; taken.has(same(own)); k++) own = `${base}-${k}`;
+    taken.add(same(own));
+    stems.set(name, own);
+  }
+  return stems;
+}

@@ -7,10 +7,10 @@ import type {
   Workshop,
 } from '@scantling/core';
 import type { Io } from './io.ts';
-import { writeOutput } from './output.ts';
+import { refuseSplits, writeOutput } from './output.ts';
 import { runPool } from './pool.ts';
 import { progressBar } from './render/progress.ts';
-import { byName, type FoundFile } from './session.ts';
+import { byName, outputStems, type FoundFile } from './session.ts';
 import type { SplitAnswer, SplitJob, SplitSetup } from './tasks/split.ts';
 
 export interface SplitRunOptions {
@@ -28,6 +28,7 @@ export interface SplitRunOptions {
 /**
  * Splits files in worker threads, each with a time limit, and writes what they give as it comes.
  * On Ctrl-C the parts that are done stay, and the report says that it is not complete.
+ * @throws `OUTPUT_EXISTS` before any work, and what the disk says when it can't be written
  */
 export async function runSplit(
   io: Io,
@@ -38,18 +39,33 @@ export async function runSplit(
   const core = await import('@scantling/core');
   const envelopes = workshop.machines.map((machine) => machine.envelope);
   const parts: SplitPart[] = [];
+  const stems = outputStems(files.map((file) => file.name));
+  if (options.folder !== null && !options.force)
+    refuseSplits(io, options.folder, stems.values());
   const writing: Promise<void>[] = [];
+  // A disk that is full ends the run: what comes after could not be kept either.
+  const broken = new AbortController();
+  let trouble: Error | undefined;
   const bar = progressBar(io, files.length, 'split');
   const write = (name: string, data: string | Uint8Array): void => {
     if (options.folder !== null)
-      writing.push(writeOutput(io, join(options.folder, name), data, { force: options.force }));
+      writing.push(
+        writeOutput(io, join(options.folder, name), data, { force: options.force }).catch(
+          (error: Error) => {
+            trouble ??= error;
+            broken.abort();
+          },
+        ),
+      );
   };
   await runPool<SplitJob, SplitAnswer>({
     task: 'split',
     setup: { envelopes, unit: options.unit ?? null, options: options.part } satisfies SplitSetup,
-    jobs: [...files].sort((a, b) => b.bytes - a.bytes),
+    jobs: files
+      .map((file) => ({ ...file, stem: stems.get(file.name) as string }))
+      .sort((a, b) => b.bytes - a.bytes),
     threads: options.jobs,
-    signal: io.signal,
+    signal: AbortSignal.any([io.signal, broken.signal]),
     limitMs: options.limitS * 1000,
     onResult: (job, answer) => {
       parts.push(...answer.parts);
@@ -68,6 +84,7 @@ export async function runSplit(
     for (const part of parts.filter((p) => p.plans.length > 0))
       for (const { name, data } of await options.also(part, stemOf(part))) write(name, data);
   await Promise.all(writing);
+  if (trouble !== undefined) throw trouble;
   const done = new Set(parts.map((part) => part.file));
   return core.splitReport(
     parts,

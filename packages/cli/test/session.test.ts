@@ -2,7 +2,7 @@ import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { byName, findFiles, stem } from '../src/session.ts';
+import { byName, findFiles, outputStems, stem } from '../src/session.ts';
 import { testIo } from './testIo.ts';
 
 const cwd = mkdtempSync(join(tmpdir(), 'scantling-session-'));
@@ -51,5 +51,14 @@ describe('names', () => {
   it('come in the order people count', () => {
     expect(['part_10', 'part_2', 'Part_1', 'a'].sort(byName)).toEqual(['a', 'Part_1', 'part_2', 'part_10']); // prettier-ignore
     expect(stem('x/y/z.tar.stl')).toBe('z.tar');
+  });
+});
+
+describe('outputStems', () => {
+  it('names outputs after the file, and apart where two files share a stem', () => {
+    const names = ['a/boot.stl', 'b/Boot.STL', 'b/boot.obj', 'hat.stl', '../hat-2.stl', 'c/ü.stl'];
+    expect([...outputStems(names).values()]).toEqual(['a-boot', 'b-Boot', 'b-boot-2', 'hat', 'hat-2', 'ü']); // prettier-ignore
+    const all = [...outputStems([...names, 'd/hat.stl', 'd-hat.stl']).values()];
+    expect(new Set(all.map((x) => x.toLowerCase())).size).toBe(all.length);
   });
 });

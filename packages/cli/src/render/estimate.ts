@@ -1,6 +1,6 @@
 import type { Estimate, WholeOrSplit } from '@scantling/core';
 import { csv } from './csv.ts';
-import { counted, hoursModelText } from './numbers.ts';
+import { counted, hoursModelText, mass } from './numbers.ts';
 import type { Style } from './style.ts';
 import { table, wrap } from './table.ts';
 
@@ -33,7 +33,7 @@ export function estimateText(e: Estimate, width: number, style: Style): string {
     });
   const notes = [
     ...e.parts.filter((p) => p.because !== null).map((p) => `${p.file}: ${p.because}.`),
-    `On ${e.machine}: ${(e.total.massG / 1000).toFixed(2)} kg, ${e.total.hours.toFixed(0)} h one after the other.`,
+    `On ${e.machine}: ${mass(e.total.massG)}, ${e.total.hours.toFixed(e.total.hours < 10 ? 1 : 0)} h one after the other.`,
     ...e.total.spools.map((s) => `${s.material}: ${s.metres.toFixed(0)} m, ${counted(s.spools, 'spool')} with the reserve.`), // prettier-ignore
     hoursModelText(e.machine, e.hoursModel),
   ];

@@ -2,23 +2,33 @@ import type { HoursModel } from '@scantling/core';
 
 /** Numbers for people: rounded, with units where no column head gives them. Machines get raw ones. */
 
+/** From here on digits are counted, not written: 3.2e+12. */
+const VAST = 1e7;
+
 /** Length in mm: 0.46, 12.3, 400; `-` when unknown. */
 export function mm(value: number | null | undefined): string {
   if (value === null || value === undefined || !Number.isFinite(value)) return '-';
   const size = Math.abs(value);
+  if (size >= VAST) return value.toExponential(1);
   return plain(value, size < 10 ? 2 : size < 100 ? 1 : 0);
 }
 
-/** `a x b x c`, each as `mm` writes it. */
-export const mmTriple = (size: readonly number[]): string => size.map(mm).join(' x ');
+/** `a x b x c`, each as `mm` writes it; what is there but rounds to nothing is `<0.01`. */
+export const mmTriple = (size: readonly number[]): string =>
+  size.map((side) => (side > 0 && side < 0.005 ? '<0.01' : mm(side))).join(' x ');
 
 /** A scale such as 0.582 or 12.4; rounded down, so that what is printed fits. */
 export function scaleFactor(value: number | null | undefined): string {
   if (value === null || value === undefined || !Number.isFinite(value)) return '-';
+  if (value >= VAST) return value.toExponential(1);
   const digits = value < 10 ? 3 : value < 100 ? 1 : 0;
   const unit = 10 ** digits;
   return (Math.floor(value * unit + 1e-9) / unit).toFixed(digits);
 }
+
+/** 340 g, 12.50 kg. */
+export const mass = (g: number): string =>
+  g < 999.5 ? `${g.toFixed(0)} g` : `${(g / 1000).toFixed(2)} kg`;
 
 /** 1.2 kB, 34 MB: decimal prefixes (ISO 80000-13). */
 export function bytes(count: number): string {

@@ -67,10 +67,13 @@ function supportsText({ supports }: ScanPart): string {
   return `${mm(supports.asModelledMm3 / 1000)} -> ${best}`;
 }
 
+/** More pieces than anybody makes: a part of that size is in another unit. */
+const MANY = 999;
+
 /** The verdict in a word, with the least number of pieces where that is proved. */
 const verdictText = (part: ScanPart): string =>
   part.piecesAtLeast && part.piecesAtLeast.count > 1
-    ? `${VERDICT_WORD[part.verdict]} ${part.piecesAtLeast.count}+`
+    ? `${VERDICT_WORD[part.verdict]} ${Math.min(part.piecesAtLeast.count, MANY)}+`
     : VERDICT_WORD[part.verdict];
 
 function turnsText(part: ScanPart): string {

@@ -5,6 +5,10 @@ import { wrap } from './table.ts';
 const nameOf = (part: SplitPart): string =>
   part.part === null ? part.file : `${part.file} (${part.part})`;
 
+/** An error of reading names the file itself. */
+const failed = (part: SplitPart, otherwise: string): string =>
+  part.error?.startsWith(part.file) ? part.error : `${nameOf(part)}: ${part.error ?? otherwise}`;
+
 type Plan = SplitPart['plans'][number];
 
 /** All parts: what each needs, and the shopping list of the kit. */
@@ -20,7 +24,9 @@ export function splitText(report: SplitReport, width: number): string {
     rest && `${rest} without a complete plan`,
   ].filter((t) => typeof t === 'string');
   const tail = [
-    `${counted(report.parts.length, 'part')} for ${listed(report.machines)}: ${listed(said)}.`,
+    said.length > 0
+      ? `${counted(report.parts.length, 'part')} for ${listed(report.machines)}: ${listed(said)}.`
+      : `No part was done for ${listed(report.machines)}.`,
     ...shoppingLines(report.shopping),
   ].map((l) => wrap(l, width, '  '));
   return [...lines.map((l) => l.join('\n')), tail.join('\n')].map((t) => `${t}\n`).join('\n');
@@ -29,7 +35,7 @@ export function splitText(report: SplitReport, width: number): string {
 /** One part in short: the count beside the bound, the cuts, what the alternatives cost. */
 function partLines(part: SplitPart): string[] {
   const [plan, ...others] = part.plans;
-  if (!plan) return [`${nameOf(part)}: ${part.error ?? 'no plan'}`];
+  if (!plan) return [failed(part, 'no plan')];
   const size = part.sizeMm ? ` (${mmTriple(part.sizeMm)} mm)` : '';
   if (part.state === 'whole') return [`${nameOf(part)}${size}: fits ${plan.pieces[0]?.fit.envelope ?? ''} uncut.`]; // prettier-ignore
   return [
@@ -114,7 +120,7 @@ function standsWords(piece: StandingPiece): string {
 export function splitSheet(part: SplitPart): string {
   const [plan] = part.plans;
   const { sheet } = part;
-  if (!plan || !sheet) return `${nameOf(part)}: ${part.error ?? 'nothing to cut'}\n`;
+  if (!plan || !sheet) return `${failed(part, 'nothing to cut')}\n`;
   const out: string[] = [
     `CUT SHEET  ${nameOf(part)}`,
     ...(part.sizeMm ? [`Size ${mmTriple(part.sizeMm)} mm in the file's own coordinates.`] : []),

@@ -9,7 +9,6 @@ import {
   type SplitPartOptions,
 } from '@scantling/core';
 import { readPartsFromFile } from '@scantling/core/node';
-import { stem } from '../session.ts';
 
 export interface SplitSetup {
   readonly envelopes: readonly Envelope[];
@@ -22,6 +21,8 @@ export interface SplitJob {
   /** Name for results. */
   readonly name: string;
   readonly bytes: number;
+  /** Begins the names of what is written for it. */
+  readonly stem: string;
 }
 
 export interface SplitAnswer {
@@ -41,7 +42,7 @@ export function start({ envelopes, unit, options }: SplitSetup): (job: SplitJob)
         const names = {
           file: job.name,
           part: several ? part.name : null,
-          stem: several ? `${stem(job.name)}-${i + 1}` : stem(job.name),
+          stem: several ? `${job.stem}-${i + 1}` : job.stem,
         };
         const result = await splitPart(part.mesh, names, envelopes, options);
         parts.push(result.part);

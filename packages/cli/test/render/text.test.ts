@@ -1,6 +1,15 @@
 import { describe, expect, it } from 'vitest';
 import { csv } from '../../src/render/csv.ts';
-import { bytes, counted, duration, listed, mm, scaleFactor } from '../../src/render/numbers.ts';
+import {
+  bytes,
+  counted,
+  duration,
+  listed,
+  mass,
+  mm,
+  mmTriple,
+  scaleFactor,
+} from '../../src/render/numbers.ts';
 import { progressBar } from '../../src/render/progress.ts';
 import { shorten, table, wrap } from '../../src/render/table.ts';
 import { testIo } from '../testIo.ts';
@@ -10,6 +19,13 @@ const plain = { head: (text: string) => text, faint: (text: string) => text };
 describe('numbers for people', () => {
   it('round lengths by their size and never print a negative zero', () => {
     expect([0.456, 12.34, 400.4, 9, -0.001, null, NaN].map(mm)).toEqual(['0.46', '12.3', '400', '9', '0', '-', '-']); // prettier-ignore
+  });
+
+  it('count digits where nobody would write them, and call what is tiny tiny', () => {
+    expect([3e38, -2e7, 9_999_999].map(mm)).toEqual(['3.0e+38', '-2.0e+7', '9999999']);
+    expect(mmTriple([1e-30, 0.02, 0])).toBe('<0.01 x 0.02 x 0');
+    expect([2e32, 1234].map(scaleFactor)).toEqual(['2.0e+32', '1234']);
+    expect([0.4, 340.2, 999.6, 12_500].map(mass)).toEqual(['0 g', '340 g', '1.00 kg', '12.50 kg']);
   });
 
   it('round a scale down: what is printed fits', () => {

@@ -1,3 +1,4 @@
+import { ScantlingError } from '../errors.ts';
 import { chain, thin } from './chain.ts';
 import type { Drawable } from './drawable.ts';
 import { notUnder } from './under.ts';
@@ -47,6 +48,7 @@ export interface DrawOptions {
 /**
  * Draws a body: creases, rims and silhouette, each cut where it passes behind the body itself. The
  * same body and view give the same lines on every machine. About O(facets); see `Occluders`.
+ * @throws ScantlingError `NOTHING_TO_DRAW` when all is seen as one point
  */
 export function drawView(body: Drawable, view: View, options: DrawOptions = {}): ViewDrawing {
   const { mesh, edges, facets, sharp, closed } = body;
@@ -55,6 +57,10 @@ export function drawView(body: Drawable, view: View, options: DrawOptions = {}):
   const front = facing(p, t);
   const occluders = new Occluders(p, t, hiders(front, closed));
   const box = boundsOfPaper(p, options.extra, view);
+  if (box[0] === box[2] && box[1] === box[3])
+    throw new ScantlingError('NOTHING_TO_DRAW', 'The part is seen as a single point.', {
+      remedy: 'Draw it from another side, or check the file: a part has depth.',
+    });
   const detail = options.detailMm ?? Math.max(box[2] - box[0], box[3] - box[1]) / 2000;
 
   const seen: number[] = [];

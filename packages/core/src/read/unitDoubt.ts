@@ -90,8 +90,8 @@ function small(part: SizedPart, longest: number, mates: readonly SizedPart[]): U
   const smallNumbers = largest >= belowUnits && largest < smallFolderUnits && !mates.some((mate) => mate.unitKnown); // prettier-ignore
   if (!smallNumbers) {
     if (longest >= belowUnits) return null;
-    const company = largest >= belowUnits ? `the folder's largest part has ${short(largest)}` : `all ${mates.length} parts of the folder stay below ${short(largest)}`; // prettier-ignore
-    return doubt('below-1', part, ['m'], `its longest side is ${short(longest)} units, ${company}`);
+    const company = largest >= belowUnits ? `the folder's largest part has ${short(largest)}` : mates.length === 1 ? 'and it is alone in its folder' : `all ${mates.length} parts of the folder stay below ${short(largest)}`; // prettier-ignore
+    return doubt('below-1', part, ['m'], `its longest side is ${inUnits(longest)}, ${company}`);
   }
   // Mostly below 1, and no longer than 3 m as metres: the folder reads best in metres.
   const metres = largest <= longestMetres && 2 * below > mates.length;
@@ -100,7 +100,9 @@ function small(part: SizedPart, longest: number, mates: readonly SizedPart[]): U
     longest < belowUnits ? 'below-1' : 'small-folder',
     part,
     units,
-    `its longest side is ${short(longest)} units, and none of the folder's ${mates.length} parts exceeds ${short(largest)}`,
+    mates.length === 1
+      ? `its longest side is ${inUnits(longest)}, and it is alone in its folder`
+      : `its longest side is ${inUnits(longest)}, and none of the folder's ${mates.length} parts exceeds ${short(largest)}`,
   );
 }
 
@@ -117,5 +119,7 @@ function doubt(
 
 const sorted = (size: Vec3): [number, number, number] =>
   [...size].sort((a, b) => a - b) as [number, number, number];
+
+const inUnits = (x: number): string => `${short(x)} ${x === 1 ? 'unit' : 'units'}`;
 
 const short = (x: number): string => `${Number(x.toPrecision(3))}`;

@@ -62,6 +62,10 @@ export async function splitPart(
 ): Promise<SplitPartResult> {
   const head = { file: names.file, part: names.part };
   try {
+    if (Math.max(...sizeOf(boundsOf(mesh.positions))) === 0)
+      throw new ScantlingError('FLAT_PART', 'All corners of the part lie in one place.', {
+        remedy: 'Check the file: there is nothing to cut.',
+      });
     return await split(mesh, names, envelopes, options);
   } catch (error) {
     if (!(error instanceof ScantlingError) || error.code === 'CANCELLED') throw error;

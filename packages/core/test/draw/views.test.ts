@@ -130,3 +130,11 @@ describe('a drawing', () => {
     expect(Number(solid?.[1]) / Number(dashed?.[1])).toBeCloseTo(2, 2);
   });
 });
+
+it('says so when all of a part is seen as one point', () => {
+  const at = (...p: number[]): Float64Array => Float64Array.from(p);
+  const line = { positions: at(0, 0, 0, 0, 0, 1, 0, 0, 2), triangles: Uint32Array.of(0, 1, 2) };
+  const seen = (name: keyof typeof VIEWS) => () => draw(line, name);
+  expect(seen('front')).not.toThrow();
+  expect(seen('top')).toThrow(expect.objectContaining({ code: 'NOTHING_TO_DRAW' }) as Error);
+});
