@@ -2,7 +2,7 @@ import type { Estimate, WholeOrSplit } from '@scantling/core';
 import { csv } from './csv.ts';
 import { counted, hoursModelText, mass } from './numbers.ts';
 import type { Style } from './style.ts';
-import { table, wrap } from './table.ts';
+import { clean, table, wrap } from './table.ts';
 
 /** Filament and hours per part, what other walls and infill would take, and the sums. */
 export function estimateText(e: Estimate, width: number, style: Style): string {
@@ -27,9 +27,9 @@ export function estimateText(e: Estimate, width: number, style: Style): string {
     .filter((p) => p.choices.length > 0 || p.wholeOrSplit)
     .map((p) => {
       const sides = p.wholeOrSplit ? wholeOrSplitText(p.wholeOrSplit, e.machine, width) : '';
-      if (p.choices.length === 0) return `${style.head(p.file)}\n${sides}`;
+      if (p.choices.length === 0) return `${style.head(clean(p.file))}\n${sides}`;
       const cells = p.choices.map((c) => [String(c.walls), `${(100 * c.infillShare).toFixed(0)} %`, c.massG.toFixed(0), c.hours.toFixed(1)]); // prettier-ignore
-      return `${style.head(p.file)}\n${table([{ head: 'walls', align: right }, { head: 'infill', align: right }, { head: 'g', align: right }, { head: 'hours', align: right }], cells, width, style)}${sides}`; // prettier-ignore
+      return `${style.head(clean(p.file))}\n${table([{ head: 'walls', align: right }, { head: 'infill', align: right }, { head: 'g', align: right }, { head: 'hours', align: right }], cells, width, style)}${sides}`; // prettier-ignore
     });
   const notes = [
     ...e.parts.filter((p) => p.because !== null).map((p) => `${p.file}: ${p.because}.`),

@@ -2,7 +2,7 @@ import type { OrientList, OrientResult, WayTakes, WayUp } from '@scantling/core'
 import { csv } from './csv.ts';
 import { mm } from './numbers.ts';
 import type { Style } from './style.ts';
-import { table, wrap, type Cell, type Column } from './table.ts';
+import { clean, table, wrap, type Cell, type Column } from './table.ts';
 
 const COLUMNS: readonly Column[] = [
   { head: 'best at', least: 22 },
@@ -22,12 +22,13 @@ export function orientText(list: OrientList, width: number, style: Style): strin
   return list.parts
     .map((part) => {
       const { name, result, error, takes } = part;
-      if (!result) return `${style.head(name)}\n${wrap(error?.message ?? 'not judged', width)}\n`;
+      if (!result)
+        return `${style.head(clean(name))}\n${wrap(error?.message ?? 'not judged', width)}\n`;
       const cautions = result.cautions.map((c) => `${style.warn(wrap(`! ${c}`, width, '  '))}\n`);
       const ways = result.ways.length
         ? table(COLUMNS, result.ways.map((w, i) => row(w, takes?.[i], style)), width, style)
         : ''; // prettier-ignore
-      return `${style.head(name)}\n${ways}${wrap(saving(part, result), width)}\n${cautions.join('')}`;
+      return `${style.head(clean(name))}\n${ways}${wrap(saving(part, result), width)}\n${cautions.join('')}`;
     })
     .join('\n');
 }

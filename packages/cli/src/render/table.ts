@@ -115,11 +115,11 @@ export function shorten(text: string, room: number): string {
   return `${head}..${tail}`;
 }
 
-/** Text broken at blanks to lines of at most `width` columns, further lines indented. */
+/** Text broken at blanks to lines of at most `width` columns, further lines indented; `clean`. */
 export function wrap(text: string, width: number, indent = ''): string {
   const lines: string[] = [];
   let line = '';
-  for (const word of text.split(' ')) {
+  for (const word of clean(text).split(' ')) {
     const joined = line ? `${line} ${word}` : (lines.length ? indent : '') + word;
     if (line && stringWidth(joined) > width) {
       lines.push(line);

@@ -80,6 +80,10 @@ describe('table', () => {
 });
 
 describe('wrap', () => {
+  it('disarms control characters', () => {
+    expect(wrap('a\u001b[31mb\nc is open', 20)).toBe('a?[31mb?c is open');
+  });
+
   it('breaks at blanks and indents what follows', () => {
     expect(wrap('one two three four', 9, '  ')).toBe('one two\n  three\n  four');
   });
