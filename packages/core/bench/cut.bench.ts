@@ -75,7 +75,7 @@ export async function run(): Promise<void> {
     const joints = await lap('joints', () => planJoints(mesh, plan, JOIN_DEFAULTS));
     const cut = await lap('cut', () => cutPieces(mesh, plan, joints, { envelopes }));
     if (!cut.written) throw new Error(cut.because);
-    const files = await lap('write', () => pieceFiles(cut.pieces, plan, { stem: 'ring' }));
+    const files = await lap('write', () => pieceFiles(cut.pieces, 'ring'));
     await lap('planes', () => planesMesh(joints));
     await lap('bare splits', () => bareSplits(mesh, plan));
     const dowels = joints.flatMap((j) => j.regions.flatMap((r) => r.dowels));

@@ -1,6 +1,6 @@
 /**
  * Inside the library everything is mm, g, s and radians; names say so where it matters.
- * Degrees and hours appear only in results meant for people, and only this file converts.
+ * Degrees and hours appear only in results meant for people.
  */
 
 export type LengthUnit = 'mm' | 'cm' | 'in' | 'm' | 'ft' | 'um';
@@ -20,6 +20,3 @@ export const STANDARD_GRAVITY = 9.80665;
 
 export const degrees = (radians: number): number => (radians * 180) / Math.PI;
 export const radians = (deg: number): number => (deg * Math.PI) / 180;
-export const mm3ToCm3 = (mm3: number): number => mm3 / 1000;
-export const secondsToHours = (s: number): number => s / 3600;
-export const hoursToSeconds = (h: number): number => h * 3600;

@@ -42,16 +42,6 @@ export function bytes(count: number): string {
   return `${unit === 0 || value >= 100 ? Math.round(value) : plain(value, 1)} ${units[unit]}`;
 }
 
-/** 0.4 s, 12 s, 3 min 20 s, 14 h 05 min. */
-export function duration(seconds: number): string {
-  if (seconds < 9.95) return `${seconds.toFixed(1)} s`;
-  const s = Math.round(seconds);
-  if (s < 60) return `${s} s`;
-  if (s < 3600) return `${Math.floor(s / 60)} min ${String(s % 60).padStart(2, '0')} s`;
-  const minutes = Math.round(s / 60);
-  return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, '0')} min`;
-}
-
 /** "1 part", "3 parts", "2 bodies". */
 export const counted = (count: number, one: string, many = `${one}s`): string =>
   `${count} ${count === 1 ? one : many}`;

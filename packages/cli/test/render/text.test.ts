@@ -3,7 +3,6 @@ import { csv } from '../../src/render/csv.ts';
 import {
   bytes,
   counted,
-  duration,
   listed,
   mass,
   mm,
@@ -32,9 +31,8 @@ describe('numbers for people', () => {
     expect([0.99999, 1, 12.38, 250.9].map(scaleFactor)).toEqual(['0.999', '1.000', '12.3', '250']);
   });
 
-  it('write sizes, times, counts and lists', () => {
+  it('write sizes, counts and lists', () => {
     expect([999, 1000, 34_200_000].map(bytes)).toEqual(['999 B', '1 kB', '34.2 MB']);
-    expect([0.44, 12, 200, 50_700].map(duration)).toEqual(['0.4 s', '12 s', '3 min 20 s', '14 h 05 min']); // prettier-ignore
     expect([counted(1, 'part'), counted(2, 'body', 'bodies')]).toEqual(['1 part', '2 bodies']);
     expect([[], ['a'], ['a', 'b'], ['a', 'b', 'c']].map(listed)).toEqual(['', 'a', 'a and b', 'a, b and c']); // prettier-ignore
   });

@@ -123,7 +123,6 @@ export const joinSettingsSchema = z.strictObject({
 });
 
 export type JoinSettings = z.infer<typeof joinSettingsSchema>;
-export type JoinSettingsInput = z.input<typeof joinSettingsSchema>;
 
 /** What a machine knows of joints. */
 export const machineJoinSettingsSchema = z.strictObject({
@@ -137,7 +136,6 @@ export const machineJoinSettingsSchema = z.strictObject({
       'Holes printed on this machine: larger than the dowel, on the diameter, mm; null: as for the workshop',
     ),
 });
-export type MachineJoinSettings = z.infer<typeof machineJoinSettingsSchema>;
 
 /**
  * The settings of a joint whose pieces are printed on these machines. A dowel goes into both, so

@@ -30,8 +30,6 @@ export function multiplyQuat(a: Quat, b: Quat): Quat {
   ];
 }
 
-export const inverseQuat = (q: Quat): Quat => [-q[0], -q[1], -q[2], q[3]];
-
 export function quatToMatrix(q: Quat): Mat3 {
   const [x, y, z, w] = q;
   return [

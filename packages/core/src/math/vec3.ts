@@ -13,11 +13,6 @@ export const cross = (a: Vec3, b: Vec3): Vec3 => [
 ];
 export const length = (a: Vec3): number => Math.hypot(a[0], a[1], a[2]);
 export const distance = (a: Vec3, b: Vec3): number => length(sub(a, b));
-export const lerp = (a: Vec3, b: Vec3, t: number): Vec3 => [
-  a[0] + (b[0] - a[0]) * t,
-  a[1] + (b[1] - a[1]) * t,
-  a[2] + (b[2] - a[2]) * t,
-];
 
 /** Unit vector along `a`; a zero or non-finite vector comes back as null. */
 export function unit(a: Vec3): Vec3 | null {

@@ -108,7 +108,6 @@ export const orientSettingsSchema = z.strictObject({
 }); // prettier-ignore
 
 export type OrientSettings = z.output<typeof orientSettingsSchema>;
-export type OrientSettingsInput = z.input<typeof orientSettingsSchema>;
 
 export const DEFAULT_ORIENT_SETTINGS: OrientSettings = orientSettingsSchema.parse({});
 

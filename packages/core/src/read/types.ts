@@ -26,7 +26,6 @@ export const NOTE_CODES = [
   'EXTENSION_IGNORED',
   'MIRRORED',
 ] as const;
-export type NoteCode = (typeof NOTE_CODES)[number];
 
 export const readNoteSchema = z.strictObject({
   code: z.enum(NOTE_CODES).describe('Fixed code of the remark'),

@@ -10,11 +10,10 @@ import {
 import type { Envelope } from '../envelope/index.ts';
 import { ScantlingError } from '../errors.ts';
 import type { JoinSettings, Joint, JointKeepOut, Rod } from '../join/index.ts';
-import { IDENTITY, quatToMatrix } from '../math/index.ts';
-import { boundsOf, sizeOf, transformMesh, type Mesh } from '../mesh/index.ts';
+import { boundsOf, sizeOf, type Mesh } from '../mesh/index.ts';
 import type { OrientSettings } from '../orient/index.ts';
 import { proposeSplit, type SplitOptions, type SplitPlan } from '../split/index.ts';
-import { PIECES_LEVEL, READ_BACK_TOLERANCE, readBackStl, write3mf, writeBinaryStl } from '../write/index.ts'; // prettier-ignore
+import { misread, pieceFiles, writeBinaryStl } from '../write/index.ts';
 import { standPieces, toPlateCorner } from './on-plate.ts';
 import type { SplitPart } from './split.ts';
 
@@ -189,47 +188,32 @@ async function piecesOf(
   });
   if (!cut.written) return nothing(cut.because);
   const stood = options.onPlate ? standPieces(cut.pieces, plan, envelopes, options) : null;
-  const bodies = cut.pieces.map((piece, i) => ({
-    id: piece.id,
-    name: `${stem} ${piece.id}`,
-    mesh: stood?.[i]?.mesh ?? piece.mesh,
-  }));
-  const misread: string[] = [];
-  for (const [i, { id, mesh: body }] of bodies.entries()) {
-    const data = writeBinaryStl(body);
-    files.push({ name: `${stem}.piece-${id}.stl`, data });
-    const back = readBackStl(data, cut.pieces[i]?.volumeMm3 ?? NaN);
-    if (!back.closed || !back.oriented)
-      misread.push(
-        `Piece ${id}: rounded to the numbers of an STL file, its surface is not closed. Take the 3MF.`,
-      );
-    else if (!(back.relativeVolumeError <= READ_BACK_TOLERANCE))
-      misread.push(
-        `Piece ${id}: read back from its STL file, its volume is off by ${back.relativeVolumeError.toExponential(1)}.`,
-      );
-  }
-  const level = PIECES_LEVEL;
-  if (stood === null)
-    files.push({ name: `${stem}.pieces.3mf`, data: write3mf(bodies, { title: stem, level }) });
-  // Each piece stands alone in the middle of a plate: together in one file they would overlap.
-  for (const [i, { id, name, mesh: body }] of (stood ? bodies : []).entries()) {
-    const machine = envelopes.find((e) => e.name === stood?.[i]?.standing.envelope) as Envelope;
-    const shifted = transformMesh(body, quatToMatrix(IDENTITY), toPlateCorner(machine));
-    files.push({
-      name: `${stem}.piece-${id}.3mf`,
-      data: write3mf([{ name, mesh: shifted }], { title: name, level }),
-    });
-  }
+  const written = pieceFiles(
+    cut.pieces.map((piece, i) => {
+      const own = stood?.[i];
+      const machine = own && envelopes.find((e) => e.name === own.standing.envelope);
+      return {
+        ...piece,
+        mesh: own?.mesh ?? piece.mesh,
+        ...(machine && { toCornerMm: toPlateCorner(machine) }),
+      };
+    }),
+    stem,
+  );
+  files.push(...written.stl, ...written.threeMf);
+  const misreadings = written.stl
+    .map(({ piece, readBack }) => misread(piece, readBack))
+    .filter((words) => words !== null);
   return {
     report: {
       written: true,
       because: null,
       files: files.map((f) => f.name),
       repairs: [...repairs, ...cut.repairs],
-      sound: cut.sound && misread.length === 0,
+      sound: cut.sound && misreadings.length === 0,
       volumes: { ...cut.volumes },
       onPlate: stood && stood.map(({ standing }) => standing),
-      remarks: [...cut.remarks, ...misread],
+      remarks: [...cut.remarks, ...misreadings],
     },
     files,
   };

@@ -82,5 +82,4 @@ export const splitSettingsSchema = z.strictObject({
     .describe('Work allowed per piece to certify that it fits, cells of rotations'),
 });
 
-export type SplitWeights = z.infer<typeof splitWeightsSchema>;
 export type SplitSettings = z.infer<typeof splitSettingsSchema>;

@@ -30,7 +30,7 @@ import {
 } from '../../src/mesh/index.ts';
 import { loadKernel, type Solid, type Solids } from '../../src/solid/index.ts';
 import { proposeSplit, type SplitPlan } from '../../src/split/index.ts';
-import { pieceFiles } from '../../src/write/index.ts';
+import { misread, pieceFiles, type ReadBack } from '../../src/write/index.ts';
 import { readParts } from '../../src/read/index.ts';
 import { stlModel } from '../mesh/stl-model.ts';
 
@@ -68,13 +68,13 @@ function symmetricDifference(part: Mesh, pieces: readonly Mesh[], fill: number):
 }
 
 /** Second route: files read again, kernel volumes, put together, holes by sections, fit by vertices. */
-function verify(mesh: Mesh, plan: SplitPlan, joints: readonly Joint[], result: Written): void {
+function verify(mesh: Mesh, joints: readonly Joint[], result: Written): void {
   expect(result.remarks).toEqual([]);
   expect(result.sound).toBe(true);
   expect(result.volumes.relativeError).toBeLessThan(1e-9);
   const { holesMm3, marksMm3 } = result.volumes;
-  const files = pieceFiles(result.pieces, plan, { stem: 'body' });
-  const back = files.stl.map((f) => readParts(f.bytes, { seams: 'off' })[0]?.mesh as Mesh);
+  const files = pieceFiles(result.pieces, 'body');
+  const back = files.stl.map((f) => readParts(f.data, { seams: 'off' })[0]?.mesh as Mesh);
   for (const [i, piece] of back.entries()) {
     expect(surfaceOf(piece)).toEqual({ closed: true, oriented: true });
     expect(files.stl[i]?.readBack.relativeVolumeError).toBeLessThan(1e-5);
@@ -183,7 +183,7 @@ describe('cutPieces', () => {
       expect(result.pieces.length).toBeGreaterThanOrEqual(2);
       expect(joints.length).toBeGreaterThanOrEqual(1);
       expect(joints.every((j) => j.mark !== null)).toBe(true);
-      verify(mesh, plan, joints, result);
+      verify(mesh, joints, result);
       for (const piece of result.pieces) {
         expect(piece.check.fits).toBe(true);
         // Independent of the check's own arithmetic: the box of the turned vertices.
@@ -216,7 +216,7 @@ describe('cutPieces', () => {
       const big = boxEnvelope(900, 900, 900);
       const plan = planFor(mesh, planes, [big]);
       const { joints, result } = await cut(mesh, plan, [big]);
-      verify(mesh, plan, joints, result);
+      verify(mesh, joints, result);
       dowels += joints.flatMap((j) => j.regions.flatMap((r) => r.dowels)).length;
     }
     expect(dowels).toBeGreaterThan(10);
@@ -236,7 +236,7 @@ describe('cutPieces', () => {
       const plan = planFor(mesh, [{ normal: [1, 0, 0], offsetMm: x }], [envelope]);
       const { joints, result } = await cut(mesh, plan, [envelope]);
       expect(joints.flatMap((j) => j.regions.flatMap((r) => r.dowels)).length).toBeGreaterThan(0);
-      verify(mesh, plan, joints, result);
+      verify(mesh, joints, result);
     }
   });
 
@@ -325,24 +325,36 @@ describe('cutPieces', () => {
 });
 
 describe('pieceFiles', () => {
-  it('places pieces ready to print, names the objects, keeps full precision in 3MF', async () => {
+  it('names the objects and keeps full precision in 3MF; a piece with a plate of its own counts from its corner', async () => {
     const mesh = boxMesh([400, 80, 80], [30, -20, 10]);
     const envelope = boxEnvelope(250, 250, 250);
     const plan = planFor(mesh, [{ normal: [1, 0, 0], offsetMm: 230 }], [envelope]);
     const { result } = await cut(mesh, plan, [envelope]);
-    const files = pieceFiles(result.pieces, plan, { stem: 'Lamplighter arm, Ü', onPlate: true });
-    for (const f of files.stl) {
-      const part = readParts(f.bytes, { seams: 'off' })[0]?.mesh as Mesh;
-      const box = boundsOf(part.positions);
-      expect(box.min[2]).toBeCloseTo(0, 4);
-      expect(Math.max(...box.max.slice(0, 2), ...box.min.slice(0, 2).map((x) => -x))).toBeLessThan(
-        125.001,
-      );
-    }
-    const objects = readParts(files.threeMf.bytes);
-    expect(objects.map((o) => o.name).join()).toMatch(/piece 1.*piece 2/);
+    const together = pieceFiles(result.pieces, 'Lamplighter arm, Ü');
+    expect(together.threeMf.map((f) => f.name)).toEqual(['Lamplighter arm, Ü.pieces.3mf']);
+    const objects = readParts(together.threeMf[0]?.data as Uint8Array);
+    expect(objects.map((o) => o.name).join()).toMatch(/Ü 1.*Ü 2/);
     const volume = objects.reduce((v, o) => v + massProperties(o.mesh).volumeMm3, 0);
     expect(volume / result.volumes.piecesMm3).toBeCloseTo(1, 12);
+
+    const alone = pieceFiles(result.pieces.map((p) => ({ ...p, toCornerMm: [125, 125, 0] })), 'arm'); // prettier-ignore
+    expect(alone.threeMf.map((f) => f.name)).toEqual(['arm.piece-1.3mf', 'arm.piece-2.3mf']);
+    for (const [i, f] of alone.threeMf.entries()) {
+      const [x, , z] = boundsOf(readParts(f.data)[0]?.mesh.positions as Float64Array).min;
+      const own = boundsOf(result.pieces[i]?.mesh.positions as Float64Array).min;
+      expect([x - own[0], z - own[2]]).toEqual([125, 0]);
+    }
+  });
+
+  it('tells of a surface that float32 tears and of a volume that is off', () => {
+    // Two facets of a thin wedge 1e6 mm from the origin meet in one place once they are rounded.
+    const ball = boxMesh([1, 1, 1e-3], [1e6, 1e6, 1e6]);
+    const [file] = pieceFiles([{ id: '1', mesh: ball, volumeMm3: 1e-3 }], 'far').stl;
+    expect(misread('1', file?.readBack as ReadBack)).toMatch(/^Piece 1: .*(not closed|off by)/);
+    const [off] = pieceFiles([{ id: '1', mesh: boxMesh([1, 1, 1]), volumeMm3: 1.1 }], 'off').stl;
+    expect(misread('1', off?.readBack as ReadBack)).toMatch(/off by 9\.1e-2/);
+    const [good] = pieceFiles([{ id: '1', mesh: boxMesh([1, 1, 1]), volumeMm3: 1 }], 'good').stl;
+    expect(misread('1', good?.readBack as ReadBack)).toBeNull();
   });
 });
 
