@@ -48,18 +48,40 @@ interface Described {
 /** A section with all its defaults, commented out, made from the very schema that checks it. */
 function sectionLines(name: string, schema: z.ZodType, indent: string): string {
   const described = z.toJSONSchema(schema, { io: 'input', unrepresentable: 'any' }) as Described;
-  const lines = described.description ? [`${indent}# ${described.description}`] : [];
-  lines.push(`${indent}# ${name}:`);
-  for (const [key, value] of Object.entries(described.properties ?? {})) {
-    if (value.description) lines.push(`${indent}#   # ${value.description}`);
-    lines.push(`${indent}#   ${key}: ${flow(value.default)}`);
+  return settingLines(name, described, `${indent}# `, 0).join('\n') + '\n';
+}
+
+/** A setting below its explanation; groups of settings and lists go on, one item a line. */
+function settingLines(name: string, described: Described, mark: string, depth: number): string[] {
+  const lead = mark + '  '.repeat(depth);
+  const inner = Object.entries(described.properties ?? {});
+  const list = Array.isArray(described.default) ? (described.default as unknown[]) : [];
+  // The name of a section needs no second mark: it has the one that comments it out.
+  const said = wrapped(described.description ?? '', lead + (depth > 0 ? '# ' : ''));
+  if (inner.length > 0)
+    return [...said, `${lead}${name}:`, ...inner.flatMap(([key, value]) => settingLines(key, value, mark, depth + 1))]; // prettier-ignore
+  if (list.some((item) => typeof item === 'object'))
+    return [...said, `${lead}${name}:`, ...list.map((item) => `${lead}  - ${flow(item)}`)];
+  return [...said, `${lead}${name}: ${flow(described.default)}`];
+}
+
+/** Width of the file's text: it is read in editors and on small screens. */
+const COLUMNS = 100;
+
+function wrapped(text: string, lead: string): string[] {
+  const lines: string[] = [];
+  for (const word of text.split(' ').filter(Boolean)) {
+    const last = lines.at(-1);
+    if (last === undefined || last.length + 1 + word.length > COLUMNS) lines.push(lead + word);
+    else lines[lines.length - 1] = `${last} ${word}`;
   }
-  return lines.join('\n') + '\n';
+  return lines;
 }
 
 /** A value in YAML's flow form on one line. */
 function flow(value: unknown): string {
   if (Array.isArray(value)) return `[${value.map(flow).join(', ')}]`;
+  if (value && typeof value === 'object' && Object.keys(value).length === 0) return '{}';
   if (value && typeof value === 'object')
     return `{ ${Object.entries(value)
       .map(([key, inner]) => `${key}: ${flow(inner)}`)

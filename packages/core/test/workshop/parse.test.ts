@@ -114,6 +114,21 @@ describe('workshopTemplate', () => {
     expect(machines.map((machine) => machine.envelope.plate.shape)).toEqual(['box', 'round']);
     expect(machines[0]?.envelope.keepOuts[0]?.name).toBe('purge corner');
   });
+
+  it('names every setting: taken in whole, the file says what the defaults say', () => {
+    const text = workshopTemplate();
+    const settings = text
+      .replace(/^ {4}# {3}(box|round|outline): .*\n/gm, '')
+      .replace(/^ {2}# - name: tall[^]*?\n\n/m, '\n')
+      // Only settings: "#   name: value", their groups and list items; never their explanations.
+      .replace(/^( *)# ((?: {2})*(?:- \{.*\}|[a-z][A-Za-z0-9]*:(?: .*)?))$/gm, '$1$2');
+    const taken = parseWorkshop(settings);
+    expect(taken).toEqual(parseWorkshop(text));
+    for (const name of ['asymmetry: 40', 'islands: 0.5', 'adhesionKpa: 0', 'beam: 4', 'wood: 8'])
+      expect(text).toContain(`${name}\n`);
+    expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThanOrEqual(102);
+    expect(text).not.toMatch(/\{ +\}/);
+  });
 });
 
 describe('workshopOf', () => {
