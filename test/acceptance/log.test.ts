@@ -1,9 +1,17 @@
-import { copyFileSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { spawn } from 'node:child_process';
+import {
+  appendFileSync,
+  copyFileSync,
+  mkdtempSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Estimate, Plan } from '../../packages/core/src/index.ts';
-import { buildOnce, root, scantling } from './built.ts';
+import { buildOnce, main, root, scantling } from './built.ts';
 
 const cwd = mkdtempSync(join(tmpdir(), 'scantling-log-'));
 const env = { XDG_CACHE_HOME: join(cwd, 'cache'), HOME: cwd };
@@ -34,7 +42,7 @@ describe('the hours learn from the log', () => {
     'default model with its error up to four prints, fitted from the fifth, in estimate and plan alike',
     { timeout: 240_000 },
     () => {
-      const before = answer<Estimate>('estimate', '.');
+      const before = answer<Estimate>('estimate', '.', '-m', 'desk');
       expect(before.hoursModel).toMatchObject({
         fitted: false,
         prints: 0,
@@ -52,29 +60,33 @@ describe('the hours learn from the log', () => {
       });
       const log = join(cwd, 'print-log.jsonl');
       writeFileSync(log, lines.slice(0, 4).join(''));
-      const four = answer<Estimate>('estimate', '.');
+      const four = answer<Estimate>('estimate', '.', '-m', 'desk');
       expect(four.hoursModel).toMatchObject({ fitted: false, prints: 4, after: null, factors: { motion: 1 } }); // prettier-ignore
       // Off by a third of the real hours: |1 - 1.5| / 1.5.
       expect(four.hoursModel.before!.median).toBeCloseTo(1 / 3, 3);
       expect(four.parts[0]!.estimate!.hours.likely).toBe(computedH);
-      expect(run('estimate', '.').out.replace(/\n +/g, ' ')).toContain('desk: default model of the hours, not fitted to the machine: that takes five finished prints in the log, each alone on its plate (4 finished prints so far, off by 33 % (median), 33 % at most).'); // prettier-ignore
+      expect(run('estimate', '.', '-m', 'desk').out.replace(/\n +/g, ' ')).toContain('desk: default model of the hours, not fitted to the machine: that takes five finished prints in the log, each alone on its plate (4 finished prints so far, off by 33 % (median), 33 % at most).'); // prettier-ignore
       writeFileSync(log, lines.join(''));
-      const fitted = answer<Estimate>('estimate', '.');
+      const fitted = answer<Estimate>('estimate', '.', '-m', 'desk');
       expect(fitted.hoursModel).toMatchObject({ fitted: true, prints: 5 });
       expect(fitted.hoursModel.before!.median).toBeCloseTo(1 / 3, 3);
       expect(fitted.hoursModel.after!.largest).toBeLessThan(0.01);
       expect(fitted.parts[0]!.estimate!.hours.likely / computedH).toBeCloseTo(1.5, 2);
       // Other walls, and a part named by itself: the same fit, to what was really printed.
-      const other = answer<Estimate>('estimate', 'coat-button.stl', '--walls', '2');
+      const other = answer<Estimate>('estimate', 'coat-button.stl', '-m', 'desk', '--walls', '2');
       expect(other.hoursModel).toEqual(fitted.hoursModel);
-      expect(answer<Estimate>('estimate', '.', '--no-log').hoursModel).toEqual(before.hoursModel);
-      expect(answer<Estimate>('estimate', '.', '-m', 'tall').hoursModel.prints).toBe(0);
+      expect(answer<Estimate>('estimate', '.', '-m', 'desk', '--no-log').hoursModel).toEqual(
+        before.hoursModel,
+      );
+      expect(answer<Estimate>('estimate', '.', '-m', 'desk', '-m', 'tall').hoursModel.prints).toBe(
+        0,
+      );
 
       const plan = answer<Plan>('plan', '.', '--from', '2026-06-01 08:00');
       const [desk, tall] = plan.machines;
       expect(desk!.hoursModel).toEqual(fitted.hoursModel);
       expect(tall!.hoursModel).toMatchObject({ fitted: false, prints: 0 });
-      const text = run('estimate', '.').out.replace(/\n +/g, ' ');
+      const text = run('estimate', '.', '-m', 'desk').out.replace(/\n +/g, ' ');
       expect(text).toMatch(/desk: hours fitted to 5 prints of the log \(moves x \d\.\d\d, melt flow x \d\.\d\d, all else x \d\.\d\d\); median error 33 % before, 0 % after/); // prettier-ignore
     },
   );
@@ -122,5 +134,43 @@ describe('times and machines of the log', () => {
     expect(plan.code).toBe(1);
     expect(prints.flatMap((p) => p.pieces)).not.toContain('coat-button');
     expect(leftOut).toEqual([{ piece: 'coat-button', because: 'prints now on desc, which is no machine of this workshop' }]); // prettier-ignore
+  }, 120_000);
+
+  it('loses nothing to eight writers at once, nor to a line that a power cut left half written', async () => {
+    fresh();
+    const pieces = ['coat-button', ...[2, 3, 4, 5, 6, 7, 8].map((n) => `coat-button#${n}`)];
+    const codes = await Promise.all(
+      pieces.map(
+        (piece) =>
+          new Promise((resolve) => {
+            const args = [main, 'log', 'start', piece, '-m', 'desk', '--at', '2026-05-04 08:00'];
+            spawn(process.execPath, args, { cwd, env: { ...process.env, ...env } }).on('exit', resolve); // prettier-ignore
+          }),
+      ),
+    );
+    expect(codes).toEqual(pieces.map(() => 0));
+    const log = join(cwd, 'print-log.jsonl');
+    const lines = readFileSync(log, 'utf8').trimEnd().split('\n');
+    expect(lines.map((line) => (JSON.parse(line) as { piece: string }).piece).sort()).toEqual([...pieces].sort()); // prettier-ignore
+
+    appendFileSync(log, '{"event":"done","piece":"coat-bu');
+    expect(run('log', 'done', 'coat-button', '--at', '2026-05-04 09:00').code).toBe(0);
+    const shown = run('log', 'show');
+    expect(shown.out + shown.err).toMatch(/line 9/);
+    expect(shown.out.match(/printing/g)).toHaveLength(7);
+    expect(shown.out).toMatch(/coat-button +desk +done/);
+  }, 120_000);
+
+  it('leaves what is made of resin or by others to them', () => {
+    fresh();
+    const kit = join(cwd, 'kit.yaml');
+    const before = readFileSync(kit, 'utf8');
+    copyFileSync(join(root, 'fixtures/lamplighter/belt-buckle.stl'), join(cwd, 'belt-buckle.stl'));
+    writeFileSync(kit, `${before}  - { file: belt-buckle.stl, process: resin }\n`);
+    const plan = JSON.parse(run('plan', '.', '--from', '2026-05-04 08:00', '--json').out) as Plan;
+    expect(plan.prints.flatMap((p) => p.pieces)).toHaveLength(8);
+    expect(plan.prints.flatMap((p) => p.pieces)).not.toContain('belt-buckle');
+    expect(plan.leftOut.map((l) => [l.piece, l.because])).toEqual([['belt-buckle', expect.stringMatching(/resin/)]]); // prettier-ignore
+    writeFileSync(kit, before);
   }, 120_000);
 });

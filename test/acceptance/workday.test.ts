@@ -91,6 +91,17 @@ describe('from a folder of parts to a standing figure', () => {
     expect(pla!.spools).toBe(Math.ceil(sumG / 950));
   });
 
+  it('estimate: the hollow barrel of the trunk, supports and all, on the roomiest machine of the demo', () => {
+    // A comparable part, some 400 x 400 x 480 mm, weighed 2.25 to 2.5 kg in PLA and took about 60
+    // hours on a fast large machine (common practice, no source): 0.7 to 1.4 times that.
+    const e = answer<Estimate>('estimate', `${root}fixtures/lamplighter/torso-middle.stl`, '--shop', `${root}fixtures/workshop.yaml`); // prettier-ignore
+    expect(e.machine).toBe('large');
+    expect(e.total.massG).toBeGreaterThan(0.7 * 2250);
+    expect(e.total.massG).toBeLessThan(1.4 * 2500);
+    expect(e.total.hours).toBeGreaterThan(0.7 * 60);
+    expect(e.total.hours).toBeLessThan(1.4 * 60);
+  });
+
   it('estimate --what-if: the button whole and cut up, on a machine with room and on one without', () => {
     const [button] = answer<Estimate>('estimate', 'coat-button.stl', '--what-if').parts;
     expect(button!.choices.map((c) => [c.walls, c.infillShare])).toEqual([2, 4, 7].flatMap((w) => [0.1, 0.2, 0.35].map((i) => [w, i]))); // prettier-ignore

@@ -30,7 +30,7 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
     .description('filament, metres, spools and hours of parts, of a kit, of split pieces')
     .argument('<path...>', 'part files, folders, or a folder with a kit file');
   outputOptions(shopOptions(command))
-    .option('-m, --machine <name>', 'which machine (default: the first)')
+    .option('-m, --machine <name>', 'which machine (default: the roomiest)')
     .option('--material <name>', 'filament, where no kit file says', 'PLA')
     .addOption(unitOption())
     .option('--walls <n>', 'lines in the wall, for all parts', whole)
@@ -71,7 +71,10 @@ async function estimate(
     import('../hours-run.ts'),
   ]);
   const shop = await loadWorkshop(io, options);
-  const machine = options.machine === undefined ? shop.machines[0] : shop.machines.find((m) => m.envelope.name === options.machine); // prettier-ignore
+  const room = (m: (typeof shop.machines)[number]): number => core.freeSpaceOf(m.envelope)?.volumeMm3 ?? 0; // prettier-ignore
+  const [machine] = shop.machines
+    .filter((m) => options.machine === undefined || m.envelope.name === options.machine)
+    .sort((a, b) => room(b) - room(a));
   if (!machine) throw new UsageError(`no machine "${options.machine}"; there are ${shop.machines.map((m) => m.envelope.name).join(', ')}.`); // prettier-ignore
   if (options.out !== undefined && !options.force) output.refuseExisting(io, [options.out]);
   const files = (await findFiles(io, paths)).files;

@@ -13,6 +13,7 @@ import {
 import { ballMesh, boxMesh, cylinderMesh, joinMeshes, flipTriangles, massProperties, torusMesh, type Mesh } from '../../src/mesh/index.ts'; // prettier-ignore
 import { readParts } from '../../src/read/index.ts';
 import { loadKernel, type Kernel } from '../../src/solid/index.ts';
+import { parseWorkshop } from '../../src/workshop/index.ts';
 
 let kernel: Kernel;
 beforeAll(async () => {
@@ -137,9 +138,10 @@ describe('the large torso part', () => {
     expect(existsSync(file)).toBe(true);
     const mesh = readParts(readFileSync(file), { name: 'torso-middle.stl' })[0]?.mesh;
     expect(mesh).toBeDefined();
-    // What "fast" means here: figures of the demo workshop's large machine.
-    const fast = { wallSpeed: 150, skinSpeed: 150, infillSpeed: 200, travelSpeed: 350, acceleration: 5000, meltFlow: 24 }; // prettier-ignore
-    const e = estimate(mesh as Mesh, { ...fast, purgeG: 1, heatingS: 420 });
+    const workshop = new URL('../../../../fixtures/workshop.yaml', import.meta.url);
+    const large = parseWorkshop(readFileSync(workshop, 'utf8')).machines.find((m) => m.envelope.name === 'large'); // prettier-ignore
+    expect(large).toBeDefined();
+    const e = estimate(mesh as Mesh, large?.estimate);
     expect(e.massG).toBeGreaterThan(0.7 * 2250);
     expect(e.massG).toBeLessThan(1.4 * 2500);
     expect(e.hours.likely).toBeGreaterThan(0.7 * 60);
