@@ -26,9 +26,9 @@ const model = (name: string): Mesh =>
 const bodies: [string, () => Mesh][] = [
   ['gearwheel', () => model('gearwheel.bin.stl')],
   ['bunny', () => scaleMesh(model('bunny.bin.stl'), 1000)],
-  ['figure', () => figure(20_480)],
+  ['figure', () => figure(128, 80)],
   ['ring-on-bar', () => joinMeshes([torusMesh(30, 8, 48, 24), boxMesh([90, 9, 9], [-45, -4, 20])])],
-  ...folder('fixtures/lamplighter', ['arm-left', 'belt-buckle', 'boot-left', 'coat-front', 'hand-right', 'hat-brim', 'hat-crown', 'hat-feather', 'head', 'lamp-pole', 'lantern-frame', 'moustache', 'scarf-ring', 'scarf-tail', 'shoulder-ring-left', 'torso-middle']),
+  ...folder('fixtures/lamplighter', ['arm-left', 'arm-right', 'belt-back', 'belt-buckle', 'belt-front', 'boot-left', 'coat-back', 'coat-button', 'coat-front', 'hand-left', 'hand-right', 'hat-brim', 'hat-crown', 'hat-feather', 'head', 'hips', 'lamp-pole', 'lantern-frame', 'lantern-panel', 'lantern-roof', 'leg-left', 'moustache', 'scarf-ring', 'scarf-tail', 'shoulder-ring-left', 'torso-lower', 'torso-middle', 'torso-upper', 'tube-collar-inch']),
   ...folder('../shared/real-parts/robot-dog/openquadruped', ['BACK', 'LEFT_FOOT', 'LEFT_HIP', 'LEFT_UPPER_LEG', 'SERVO_WITH_COVER']),
   ...folder('../shared/real-parts/robot-dog/spotmicro', ['foot', 'frontpart', 'larm', 'lshoulder', 'mainbody']),
 ]; // prettier-ignore

@@ -1,3 +1,4 @@
+export * from './axes.ts';
 export * from './vec3.ts';
 export * from './rotation.ts';
 export * from './random.ts';

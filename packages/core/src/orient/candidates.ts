@@ -1,5 +1,15 @@
-import { planarHull, type Hull } from '../hull/index.ts';
-import { dot, frameOf, negate, pointAt, unit, type Vec3 } from '../math/index.ts';
+import { convexHull, planarHull, type Hull } from '../hull/index.ts';
+import {
+  cross,
+  dot,
+  frameOf,
+  negate,
+  pointAt,
+  sub,
+  unit,
+  type Axes,
+  type Vec3,
+} from '../math/index.ts';
 import { ballMesh } from '../mesh/index.ts';
 import { tipDeg } from './steadiness.ts';
 import { facetsOf, type Facets } from './turned.ts';
@@ -13,6 +23,8 @@ export interface Candidate {
   readonly tipDeg: number | null;
   /** Area of that face, mm2; 0 where the part rests on less. */
   readonly contactMm2: number;
+  /** Its steepest overhang is mild: worth an exact look, whatever a coarse twin says. */
+  readonly mild?: true;
 }
 
 export interface RestingFace {
@@ -72,6 +84,33 @@ export function restingFaces(hull: Hull, centre: Vec3): RestingFace[] {
   return faces.sort((a, b) => b.areaMm2 - a.areaMm2);
 }
 
+/**
+ * Ways up whose steepest overhang leans least, the mildest first. On the hull of all normals, as
+ * points of the unit sphere, the overhang of a way up is how far the hull reaches against it; that
+ * has its minima square to the hull's facets, those nearest to the middle. What needs no support at
+ * all is found here, however small its range of directions.
+ */
+export function mildest({ normals }: Facets, count: number): Vec3[] {
+  const { positions, triangles, rank } = convexHull(normals);
+  if (rank < 3) return [];
+  const found: { up: Vec3; reach: number }[] = [];
+  for (let f = 0; f < triangles.length; f += 3) {
+    const [a, b, c] = [0, 1, 2].map((k) => pointAt(positions, triangles[f + k] as number)) as [Vec3, Vec3, Vec3]; // prettier-ignore
+    const out = unit(cross(sub(b, a), sub(c, a)));
+    if (out) found.push({ up: negate(out), reach: dot(out, a) });
+  }
+  found.sort((p, q) => p.reach - q.reach);
+  const kept: Vec3[] = [];
+  for (const { up } of found) {
+    if (kept.length === count) break;
+    if (kept.every((k) => dot(k, up) < MILD_APART)) kept.push(up);
+  }
+  return kept;
+}
+
+/** About 3 degrees. */
+const MILD_APART = 0.9986;
+
 /** Cells per side of each of the six faces of a cube of directions: about 2 degrees each. */
 const CUBE_CELLS = 45;
 /** A flat region or a cluster counts from this share of the surface. */
@@ -122,14 +161,20 @@ function cubeCell(x: number, y: number, z: number): number {
   return place(z > 0 ? 4 : 5, x / az, y / az);
 }
 
-/** Evenly spread directions: 162 for level 2 (16 degrees apart), 642 for level 3 (8 degrees). */
-export function geodesicDirections(level: number): Vec3[] {
-  const known = GRIDS.get(level);
-  if (known) return known;
-  const { positions } = ballMesh(1, level);
-  const grid = Array.from({ length: positions.length / 3 }, (_, i) => pointAt(positions, i));
-  GRIDS.set(level, grid);
-  return grid;
+/** Evenly spread directions about axes: 162 for level 2 (16 degrees apart), 642 for level 3 (8). */
+export function geodesicDirections(level: number, axes: Axes): Vec3[] {
+  let grid = GRIDS.get(level);
+  if (!grid) {
+    const { positions } = ballMesh(1, level);
+    grid = Array.from({ length: positions.length / 3 }, (_, i) => pointAt(positions, i));
+    GRIDS.set(level, grid);
+  }
+  const [u, v, w] = axes;
+  return grid.map(([a, b, c]): Vec3 => [
+    a * u[0] + b * v[0] + c * w[0],
+    a * u[1] + b * v[1] + c * w[1],
+    a * u[2] + b * v[2] + c * w[2],
+  ]);
 }
 
 /** Always the same directions, so made once. */

@@ -1,6 +1,6 @@
 import { ScantlingError } from '../errors.ts';
 import { convexHull, type Hull } from '../hull/index.ts';
-import type { Vec3 } from '../math/index.ts';
+import { symmetricAxes, type Axes, type Vec3 } from '../math/index.ts';
 import {
   edgeNeighbours,
   flipTriangles,
@@ -30,6 +30,8 @@ export interface Part {
   readonly areaMm2: number;
   /** Centre of mass, or the hull's where the mesh is open. */
   readonly centre: Vec3;
+  /** Principal axes of the hull: what is even about them turns with the part. */
+  readonly axes: Axes;
   /** Diameter of the ball about the hull's centre that holds it, mm. */
   readonly extentMm: number;
   readonly cleanAreaMm2: number;
@@ -82,6 +84,7 @@ export function preparePart(given: Mesh, quick: boolean, cleanFaces?: CleanFaces
     volumeMm3: solid ? Math.abs(mass.volumeMm3) : null,
     areaMm2: mass.areaMm2,
     centre: solid ? mass.centreMm : ofHull.centreMm,
+    axes: symmetricAxes(ofHull.inertiaMm5),
     extentMm: extentOf(hull, ofHull.centreMm),
     cleanAreaMm2,
   };

@@ -10,7 +10,14 @@ import { preparePart, type Part } from './part.ts';
 import { placeUp } from './place.ts';
 import type { OrientResult, WayUp } from './result.ts';
 import { bestAt, chooseOne, pickDifferent, score, type Scored } from './score.ts';
-import { candidatesOf, rankRoughly, refine, type Ranked, type SearchOptions } from './search.ts';
+import {
+  candidatesOf,
+  rankRoughly,
+  refine,
+  refineLeast,
+  type Ranked,
+  type SearchOptions,
+} from './search.ts';
 import { DEFAULT_ORIENT_SETTINGS, type OrientSettings } from './settings.ts';
 import { evaluateSupports } from './supports.ts';
 import type { CleanFaces } from './clean.ts';
@@ -88,6 +95,12 @@ export function rankOrientations(
   };
   options.progress?.(0.6, 'measure');
   const brief = shortlist.flatMap((c) => measure(c, true) ?? []);
+  const [leanest] = [...brief].sort((a, b) => a.marks.supportMm3 - b.marks.supportMm3);
+  if (leanest && !quick && leanest.marks.supportMm3 > 0) {
+    const placed = (up: Vec3): boolean => places.at(up) !== null;
+    const leaner = measure(refineLeast(part, leanest.figures.up, placed, search), true);
+    if (leaner) brief.push(leaner);
+  }
   // One more than asked for: the full figures may reorder them.
   const finalists = pickDifferent(part, brief, count + (quick ? 0 : 1));
   options.progress?.(0.8, 'measure the best');
@@ -204,7 +217,11 @@ function shortlistOf(
   const by = (of: (r: Ranked) => number): Candidate[] =>
     [...ranked].sort((a, b) => of(a) - of(b) || a.score - b.score).map((r) => r.candidate);
   take(ranked.map((r) => r.candidate), quick ? 3 : 8); // prettier-ignore
-  take(refined, quick ? 1 : 5);
+  take(refined, quick ? 1 : 8);
+  take(
+    ranked.map((r) => r.candidate).filter((c) => c.mild),
+    quick ? 1 : 2,
+  );
   take(by((r) => -r.marks.tipDeg), 1); // prettier-ignore
   if (quick) return [...list];
   take(by((r) => r.marks.supportMm3), 2); // prettier-ignore

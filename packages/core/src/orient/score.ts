@@ -70,6 +70,8 @@ const AIMS: readonly Aim[] = [
 
 /** Two figures closer than this share of the part's measure count as equal. */
 const EQUAL_SHARE = 0.002;
+/** So much less support is worth a line of its own. */
+const LEANER = 0.005;
 /** Ways up closer than this are the same way, degrees. */
 const APART_DEG = 10;
 
@@ -127,6 +129,11 @@ export function pickDifferent(part: Part, all: readonly Scored[], count: number)
     return byScore.filter((_, i) => (values[i] as number) <= least + slack).slice(0, 1);
   });
   const picked: Scored[] = [choice];
+  // The way of least support is listed whatever else it lacks, and however near it lies to the
+  // choice: that is what people ask for.
+  const leanest = [...all].sort((a, b) => a.marks.supportMm3 - b.marks.supportMm3)[0];
+  if (leanest && leanest.marks.supportMm3 < (1 - LEANER) * choice.marks.supportMm3 && count > 1)
+    picked.push(leanest);
   for (const s of [...winners, ...byScore]) {
     if (picked.length >= count) break;
     if (picked.every((p) => differs(part, p, s))) picked.push(s);

@@ -4,6 +4,7 @@ import { dot, frameOf, negate, unit, type Vec3 } from '../math/index.ts';
 import {
   distinct,
   geodesicDirections,
+  mildest,
   normalClusters,
   restingFaces,
   type Candidate,
@@ -29,10 +30,12 @@ export interface SearchOptions extends Context {
   readonly alsoTry: readonly Vec3[];
 }
 
-/** As in the file, faces it stands on, flat faces up and down, then an even grid. */
+/** As in the file, faces it stands on, flat faces up and down, mild overhangs, an even grid. */
 export function candidatesOf(part: Part, { quick, alsoTry }: SearchOptions): Candidate[] {
   const bare = { tipDeg: null, contactMm2: 0 };
   const resting = restingFaces(part.hull, part.centre).slice(0, quick ? 60 : MOST_RESTING);
+  // Of large meshes the rough twin: every normal of a round one is a corner of their hull.
+  const ground = part.medium.mesh.triangles.length / 3 <= WALKED_FACETS ? part.medium : part.rough;
   const clusters = normalClusters(part.medium.facets).slice(0, quick ? 12 : undefined);
   return distinct(
     [
@@ -46,7 +49,17 @@ export function candidatesOf(part: Part, { quick, alsoTry }: SearchOptions): Can
       ...clusters
         .flatMap((n) => [n, negate(n)])
         .map((up): Candidate => ({ up, from: 'flat-face', ...bare })),
-      ...geodesicDirections(quick ? 2 : 3).map((up): Candidate => ({ up, from: 'grid', ...bare })),
+      ...mildest(ground.facets, quick ? 2 : 6).map((up): Candidate => ({
+        up,
+        from: 'grid',
+        mild: true,
+        ...bare,
+      })),
+      ...geodesicDirections(quick ? 2 : 3, part.axes).map((up): Candidate => ({
+        up,
+        from: 'grid',
+        ...bare,
+      })),
     ],
     1,
   );
@@ -127,35 +140,90 @@ export function refine(
 ): Candidate[] {
   const { quick, settings } = options;
   const bySupport = [...ranked].sort((a, b) => a.marks.supportMm3 - b.marks.supportMm3);
+  const facets = part.medium.mesh.triangles.length / 3;
+  // Where it costs little, more walks are made, and on the finer twin: the rough one moves hollows.
+  const small = facets <= WALKED_FACETS;
+  const most = quick ? 2 : afforded(60_000 / facets, 16, 40);
   const starts: Vec3[] = [];
   for (const r of bySupport) {
-    if (starts.length >= (quick ? 2 : 8)) break;
+    if (starts.length >= most) break;
     if (starts.every((s) => dot(s, r.candidate.up) < START_APART)) starts.push(r.candidate.up);
   }
+  const ground = small ? part.medium : part.rough;
   const rough = starts
     .map((up) => {
       checkCancelled(options);
-      return descend(part.rough, up, 4, quick ? 2 : 1, allowed, roughly(settings.selfSupportDeg));
+      return descend(ground, up, 4, quick ? 2 : 1, allowed, roughly(settings.selfSupportDeg));
     })
     .sort((a, b) => a.volume - b.volume);
-  const fine = rough.slice(0, quick ? 0 : 3).map(({ up }) => {
-    checkCancelled(options);
-    return descend(
-      part.medium,
-      up,
-      1.5,
-      quick ? 1 : 0.35,
-      allowed,
-      finely(settings.selfSupportDeg),
-    );
-  });
-  return [...fine, ...rough].map(({ up }) => ({
+  // Walks that ended in one place go on as one; what is far from the least will not overtake it.
+  const apart = rough.filter(
+    ({ up, volume }, i) =>
+      volume <= HOPELESS * (rough[0] as Descent).volume &&
+      rough.slice(0, i).every((r) => dot(r.up, up) < SAME_PLACE),
+  );
+  const fine = apart
+    .slice(0, quick ? 0 : afforded(FINE_WALKS / (facets * facets), 4, 16))
+    .map(({ up }) => {
+      checkCancelled(options);
+      return descend(
+        part.medium,
+        up,
+        1.5,
+        quick ? 1 : 0.35,
+        allowed,
+        finely(settings.selfSupportDeg),
+      );
+    })
+    .sort((a, b) => a.volume - b.volume);
+  return [...fine, ...apart].map(({ up }) => ({
     up,
     from: 'refined' as const,
     tipDeg: null,
     contactMm2: 0,
   }));
 }
+
+/**
+ * The last turns, a tenth of a degree in the end, on the part itself. A large mesh affords few.
+ */
+export function refineLeast(
+  part: Part,
+  from: Vec3,
+  allowed: (up: Vec3) => boolean,
+  { settings: { selfSupportDeg } }: SearchOptions,
+): Candidate {
+  const facets = part.body.mesh.triangles.length / 3;
+  const most = afforded(AFFORDED / facets, LEAST_LOOKS, MOST_LOOKS);
+  const { up } = descend(
+    part.body,
+    from,
+    1,
+    0.1,
+    allowed,
+    { selfSupportDeg, maxCells: LAST_CELLS },
+    most,
+  );
+  return { up, from: 'refined', tipDeg: null, contactMm2: 0 };
+}
+
+const LAST_CELLS = 384;
+/** Facets looked at in all, and between how many and how few times a part is looked at. */
+const AFFORDED = 1.2e5;
+const MOST_LOOKS = 160;
+const LEAST_LOOKS = 12;
+
+const WALKED_FACETS = 8000;
+/** A walk costs as its facets, and of larger parts fewer are left over: so many by their square. */
+const FINE_WALKS = 8e7;
+
+const afforded = (many: number, least: number, most: number): number =>
+  Math.max(least, Math.min(most, Math.round(many)));
+
+/** Ends nearer to each other than 2 degrees are one place. */
+const SAME_PLACE = Math.cos((2 * Math.PI) / 180);
+/** On the rough twin, against the least. */
+const HOPELESS = 2;
 
 /** Starts nearer to each other than 6 degrees lead to the same place. */
 const START_APART = Math.cos((6 * Math.PI) / 180);
@@ -172,14 +240,19 @@ function descend(
   lastDeg: number,
   allowed: (up: Vec3) => boolean,
   support: SupportOptions,
+  looks = Infinity,
 ): Descent {
   let up = from;
+  let left = looks;
   let volume = evaluateSupports(body, up, support).volumeMm3;
-  for (let step = firstDeg; step >= lastDeg && volume > 0;) {
+  let round = 0;
+  for (let step = firstDeg; step >= lastDeg && volume > 0 && left >= WAYS; round++) {
+    left -= WAYS;
     const { u, v } = frameOf(up);
     let better: Descent | null = null;
     for (let k = 0; k < WAYS; k++) {
-      const a = (2 * Math.PI * k) / WAYS;
+      // Turned from round to round: a valley between the ways of one round lies along those of another.
+      const a = (2 * Math.PI * (k + GOLDEN * round)) / WAYS;
       const s = Math.tan((step * Math.PI) / 180);
       const c = s * Math.cos(a);
       const d = s * Math.sin(a);
@@ -201,3 +274,4 @@ function descend(
 
 /** Directions in which a step is tried. */
 const WAYS = 6;
+const GOLDEN = 0.618;

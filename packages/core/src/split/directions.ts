@@ -1,6 +1,6 @@
 import type { Mesh, Plane } from '../mesh/index.ts';
-import { unit, type Vec3 } from '../math/index.ts';
-import { extremePoints, PART_AXES, sameLine, smallBox, spreadAxes, upright, type Axes } from './frames.ts'; // prettier-ignore
+import { unit, type Vec3, type Axes } from '../math/index.ts';
+import { extremePoints, PART_AXES, sameLine, smallBox, spreadAxes, upright } from './frames.ts'; // prettier-ignore
 import { plainNormals } from './plain.ts';
 import { mirrorPlanes } from './symmetry.ts';
 

@@ -1,8 +1,7 @@
 import type { Envelope } from '../envelope/index.ts';
 import { decideFit, placeInYaw, type FitBody } from '../fit/index.ts';
-import { quatToMatrix, type Mat3, type Vec3 } from '../math/index.ts';
+import { quatToMatrix, type Mat3, type Vec3, type Axes } from '../math/index.ts';
 import { convexHull } from '../hull/index.ts';
-import type { Axes } from './frames.ts';
 import { extremePoints, widthAlong } from './frames.ts';
 import { innerBoxes, Reach } from './reach.ts';
 import type { PieceFit } from './types.ts';

@@ -1,6 +1,6 @@
-import { dot, type Vec3 } from '../math/index.ts';
+import { dot, type Vec3, type Axes } from '../math/index.ts';
 import { skinPoints } from './body.ts';
-import { extremePoints, sameLine, upright, type Axes } from './frames.ts';
+import { extremePoints, sameLine, upright } from './frames.ts';
 import { crossesZone } from './keep.ts';
 import { cutLeaf, isFork, leavesOf, type Draft, type Leaf, type Task } from './leaf.ts';
 
