@@ -16,6 +16,7 @@ export {
   type PieceCheck,
 } from './check.ts';
 export { planesMesh } from './planes.ts';
+export { rankBySupports, type SupportRankOptions } from './supports.ts';
 export { strokeText } from './strokes.ts';
 export { markText } from './tools.ts';
 export { drillTemplates, type TemplateFile } from './templates.ts';

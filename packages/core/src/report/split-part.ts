@@ -1,5 +1,6 @@
 import type { Context } from '../context.ts';
 import {
+  rankBySupports,
   cutPieces,
   cutSheet,
   drillTemplates,
@@ -94,11 +95,19 @@ async function split(
 ): Promise<SplitPartResult> {
   const ready = await prepareForCut(mesh, options);
   const body = ready.because === null ? ready.mesh : mesh;
-  const found = proposeSplit(body, envelopes, {
+  const proposed = proposeSplit(body, envelopes, {
     ...options.split,
     ...(options.signal && { signal: options.signal }),
     part: names.stem,
   });
+  const found =
+    ready.because === null
+      ? await rankBySupports(proposed, body, envelopes, {
+          ...(options.split?.settings && { settings: options.split.settings }),
+          ...(options.orient && { orient: options.orient }),
+          ...(options.signal && { signal: options.signal }),
+        })
+      : proposed;
   const [plan] = found.plans;
   const size = sizeOf(boundsOf(body.positions));
   const common = {

@@ -21,6 +21,11 @@ export const splitWeightsSchema = z.strictObject({
   thinWall: weight(20, 'mm', 'Regions of a cut thinner than the least thickness, by how much'),
   offPlate: weight(40, 'piece', 'Pieces that cannot stand on any of their cut faces'),
   overhang: weight(0.005, 'mm2', 'Skin facing down steeper than 45 degrees, standing on a cut'),
+  supports: weight(
+    0.5,
+    'cm3',
+    'Supports that the pieces need in their best ways up; of the plans listed, not in the search',
+  ),
   imbalance: weight(
     50,
     'unit',
