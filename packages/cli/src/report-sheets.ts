@@ -1,5 +1,5 @@
 import type { ChecklistSection, Paper, SplitPart } from '@scantling/core';
-import { stem } from './session.ts';
+import { outputStems } from './session.ts';
 import type { PagePart } from './render/page/model.ts';
 
 export interface SheetFile {
@@ -38,15 +38,20 @@ export async function benchSheets(
     out.push({ of, label, file: [pdf, ...svgs] });
   };
   await add('kit', 'piece list (PDF)', 'piece-list', `${title} - pieces`, pieceList(parts));
-  for (const part of parts) {
+  const files = parts.map((part) => part.scan.file);
+  const stems = outputStems([...new Set(files)]);
+  for (const [i, part] of parts.entries()) {
     const { split } = part;
     if (!split?.sheet) continue;
-    const name = stem(part.scan.file);
+    // A file may hold several parts.
+    const mates = files.filter((file) => file === part.scan.file).length;
+    const number = files.slice(0, i + 1).filter((file) => file === part.scan.file).length;
+    const name = `${stems.get(part.scan.file) ?? ''}${mates > 1 ? `-${number}` : ''}`;
     await add(part.id, 'cut sheet (PDF)', `${name}.cut-sheet`, `${name} - cuts`, cutList(split));
     if (!split.joints.length) continue;
     const { pdf, svgs } = await core.drillTemplates(split.joints, name, paper);
-    const files = svgs.map((t) => ({ name: `${name}.template-${t.joint}-${t.piece}.svg`, data: t.svg })); // prettier-ignore
-    out.push({ of: part.id, label: 'drilling templates (PDF)', file: [{ name: `${name}.templates.pdf`, data: pdf }, ...files] }); // prettier-ignore
+    const drawn = svgs.map((t) => ({ name: `${name}.template-${t.joint}-${t.piece}.svg`, data: t.svg })); // prettier-ignore
+    out.push({ of: part.id, label: 'drilling templates (PDF)', file: [{ name: `${name}.templates.pdf`, data: pdf }, ...drawn] }); // prettier-ignore
   }
   return out;
 }

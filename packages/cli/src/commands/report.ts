@@ -56,7 +56,9 @@ async function report(
     import('../report-run.ts'),
     import('../output.ts'),
   ]);
-  if (!options.force) output.refuseExisting(io, [options.out]);
+  // The piece list is among the sheets of every kit.
+  const outputs = options.sheets === undefined ? [options.out] : [options.out, `${options.sheets}/piece-list.pdf`]; // prettier-ignore
+  if (!options.force) output.refuseExisting(io, outputs);
   const made = await makeReport(io, path, options, () => loadWorkshop(io, options));
   await output.writeOutput(io, options.out, made.page, options);
   for (const file of made.sheets)

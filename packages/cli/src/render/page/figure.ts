@@ -5,6 +5,8 @@ import type { FigureModel } from './model.ts';
 /** The figure as it will stand, its centre of mass and what it stands on. */
 export function figureSection(figure: FigureModel): Markup {
   const { balance, views } = figure;
+  // All views shrink alike in a narrow window, two to a row.
+  const widest = Math.round(Math.max(...views.map((v) => v.width)) / 8);
   const bar = Math.min(...views.map((v) => barFor(v)));
   return html`<section id="figure" aria-labelledby="h-figure">
     <h2 id="h-figure">The standing figure</h2>
@@ -13,7 +15,9 @@ export function figureSection(figure: FigureModel): Markup {
         const mark = v.centre
           ? raw(`<g class="centre" transform="translate(${v.centre[0]} ${v.centre[1]})"><circle r="72"/><path d="M-72 0A72 72 0 0 1 0-72V0zM72 0A72 72 0 0 1 0 72V0z"/><path class="plumb" d="M0 72V${Math.max(72, v.height - v.centre[1] - 40)}"/></g>`) // prettier-ignore
           : raw('');
-        return html`<figure>
+        return html`<figure
+          style="width:calc(${Math.round(v.width / 8)} * min(1px, 40vw / ${widest}))"
+        >
           ${svgOf(v, `The figure, ${v.name} view${v.centre ? ', with its centre of mass' : ''}`, mark, bar)}
           <figcaption>${v.name === 'iso' ? 'isometric' : v.name}</figcaption>
         </figure>`;

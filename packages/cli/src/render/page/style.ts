@@ -70,6 +70,6 @@ footer{margin-top:3rem;padding-bottom:2rem;color:var(--soft);font-size:.875rem}
 @media (max-width:500px){.block dd{font-size:1.1rem}.figures-row{gap:1rem}.figures-row figure{width:calc(50% - .5rem)}}
 @media (prefers-reduced-motion:reduce){html{scroll-behavior:auto}}
 @media print{:root{color-scheme:light;--paper:#fff;--sheet:#fff;--ink:#000;--soft:#444;--rule:#999;--faint:#ddd;--fits:#000;--turned:#000;--tilted:#000;--split:#000;--undecided:#000;--broken:#000;--amber:#000;--link:#000;--night:#e4e4e4}
-.wash{filter:none}.body{grid-template-columns:minmax(0,13rem) minmax(0,1fr)}.cards{gap:0;border:0}.card{border:1px solid var(--rule);break-inside:avoid}.chart{break-inside:avoid}nav.jump,.choose,.turn,.back,.sheets,.skip{display:none!important}body{font-size:10.5pt}.cards{grid-template-columns:repeat(4,1fr)}
+.wash{filter:none}.body{grid-template-columns:minmax(0,13rem) minmax(0,1fr)}.cards{gap:0;border:0}.card{border:1px solid var(--rule);break-inside:avoid}.chart{break-inside:avoid}nav.jump,.choose,.turn,.back,.sheets,.skip{display:none!important}body{font-size:10.5pt}.cards{grid-template-columns:repeat(4,minmax(0,1fr))}td,td.text{white-space:normal;min-width:0;padding-right:.5rem}th{padding-right:.5rem}table{font-size:8.5pt}
 .part,.card,figure,tr,.plates li{break-inside:avoid}.part{content-visibility:visible;border-width:1px 0 0}h2,h3,h4{break-after:avoid}.scroll{overflow:visible}.chart{max-width:100%;height:auto}@page{margin:14mm}}
 `;
