@@ -292,6 +292,12 @@ describe('the report page', () => {
     await page.setViewportSize({ width: Math.floor(((210 - 28) * 96) / 25.4), height: 1000 });
     const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
     expect(over).toBeLessThanOrEqual(0);
+    // Every picture whole within its card.
+    const clipped = await page.locator('.card').evaluateAll(
+      (cards) =>
+      cards.filter((card) => card.scrollWidth > card.clientWidth + 1 || [...card.querySelectorAll('svg.draw')].some((svg) => svg.getBoundingClientRect().right > card.getBoundingClientRect().right + 1)).length, // prettier-ignore
+    );
+    expect(clipped).toBe(0);
     expect(await page.locator('#choose').isVisible()).toBe(false);
   });
 
