@@ -8,16 +8,19 @@ const bend = (mesh: Mesh, f: (p: Vec3) => Vec3): Mesh => {
   return { positions, triangles: mesh.triangles };
 };
 
+const kit = (name: string): string => `fixtures/lamplighter/${name}.stl`;
+const real = (name: string): string => `../shared/real-parts/robot-dog/spotmicro/${name}.stl`;
+
 /** Of the same section all along, or flat: any cut square to them has the same seam. */
 export const prisms: readonly string[] = ['bar 600 x 90 x 60', 'plate with a foot', 'vase'];
 
-/** Parts of the fixtures that take two or three pieces. */
-export const splitFixtures: readonly string[] = [
-  'belt-back',
-  'boot-left',
-  'leg-left',
-  'arm-left',
-  'hips',
+/** Parts of the fixtures and of a real kit, with the factor that makes them of two to twenty pieces. */
+export const splitFiles: readonly (readonly [string, number])[] = [
+  ...['belt-back', 'boot-left', 'leg-left', 'arm-left', 'hips'].map((p) => [kit(p), 1] as const),
+  ...['hat-crown', 'hat-feather', 'shoulder-ring-left', 'belt-back'].map(
+    (p) => [kit(p), 2] as const,
+  ),
+  ...['larm', 'larm_cover', 'backpart', 'frontpart'].map((p) => [real(p), 4] as const),
 ];
 
 /** Bodies too big for 220 x 220 x 250 mm, mm; each the figure of a common kind of part. */

@@ -3,6 +3,7 @@ import { bodyFrom, clipBody, skinPoints, type Body } from '../src/split/body.ts'
 import { extremePoints, PART_AXES, smallBox, spreadAxes } from '../src/split/frames.ts';
 import { Judge } from '../src/split/judge.ts';
 import { outlineWithin, seamOf, type SidedPlane } from '../src/split/seam.ts';
+import { splitSettingsSchema, splitWeightsSchema } from '../src/split/settings.ts';
 
 export interface RandomPlans {
   readonly tried: number;
@@ -11,16 +12,34 @@ export interface RandomPlans {
   readonly bestMm: number;
 }
 
+/** Plans judged by nothing but the length of their seams, as the random ones are. */
+export const SEAM_ALONE = splitSettingsSchema.parse({
+  weights: Object.fromEntries(
+    Object.keys(splitWeightsSchema.shape).map((term) => [term, term === 'seam' ? 1 : 0]),
+  ),
+});
+
+/** Planes drawn for one piece before the plan is given up. */
+const DRAWS = 60;
+
+interface Part {
+  readonly body: Body;
+  readonly within: readonly SidedPlane[];
+}
+
 /**
- * Plans of `pieces` pieces from planes of random direction and height, kept when every piece fits:
- * what chance finds. Stops at `wanted` valid plans or `most` tries.
+ * Plans of `pieces` pieces from planes of random direction (even over the sphere) and height, kept
+ * when every piece fits: what chance finds. They are drawn piece by piece, for plans of many pieces
+ * drawn at one go are hardly ever valid: a piece that must become n is cut by a random plane, the n
+ * are shared by volume or at random, and a plane is drawn anew when a half that is to stay whole
+ * does not fit. Stops at `wanted` valid plans or after `seconds`.
  */
 export function randomPlans(
   mesh: Mesh,
   size: Vec3,
   pieces: number,
   wanted: number,
-  most: number,
+  seconds: number,
   seed = 1,
 ): RandomPlans {
   const random = seededRandom(seed);
@@ -38,17 +57,15 @@ export function randomPlans(
       if (n) return n;
     }
   };
-  let valid = 0;
-  let tried = 0;
-  let bestMm = Infinity;
-  for (; tried < most && valid < wanted; tried++) {
-    const open: { body: Body; within: readonly SidedPlane[] }[] = [{ body: bodyFrom(mesh), within: [] }]; // prettier-ignore
-    let done = 0;
-    let seamMm = 0;
-    while (open.length > 0 && done + open.length < pieces) {
-      const { body, within } = open.shift() as (typeof open)[number];
+  const start = performance.now();
+  const late = (): boolean => performance.now() - start > 1000 * seconds;
+
+  /** Length of all seams of a random plan of n pieces, or null when none was found. */
+  const divide = ({ body, within }: Part, n: number): number | null => {
+    if (n === 1) return 0;
+    const points = skinPoints(body);
+    for (let draw = 0; draw < DRAWS && !late(); draw++) {
       const normal = direction();
-      const points = skinPoints(body);
       let low = Infinity;
       let high = -Infinity;
       for (let i = 0; i < points.length; i += 3) {
@@ -56,16 +73,34 @@ export function randomPlans(
         low = Math.min(low, h);
         high = Math.max(high, h);
       }
-      const plane = { normal, offsetMm: low + random() * (high - low) };
+      const share = random();
+      const plane = { normal, offsetMm: low + share * (high - low) };
       const { below, above } = clipBody(body, normal, plane.offsetMm);
       if (!below || !above) continue;
-      seamMm += seamOf(outlineWithin(mesh, plane, within, null), plane, true).lengthMm;
-      for (const [side, half] of [['below', below], ['above', above]] as const) {
-        if (pieces > 2 && fits(half)) done++;
-        else open.push({ body: half, within: [...within, { plane, side }] });
-      } // prettier-ignore
+      const under = Math.min(n - 1, Math.max(1, Math.round(n * share + random() - 0.5)));
+      if (under === 1 && !fits(below)) continue;
+      if (n - under === 1 && !fits(above)) continue;
+      const sides = [
+        [below, 'below', under],
+        [above, 'above', n - under],
+      ] as const;
+      let seamMm: number | null = seamOf(outlineWithin(mesh, plane, within, null), plane, true).lengthMm; // prettier-ignore
+      for (const [half, side, count] of sides) {
+        const rest: number | null = divide({ body: half, within: [...within, { plane, side }] }, count); // prettier-ignore
+        seamMm = seamMm === null || rest === null ? null : seamMm + rest;
+        if (seamMm === null) break;
+      }
+      return seamMm;
     }
-    if (done + open.length !== pieces || !open.every(({ body }) => fits(body))) continue;
+    return null;
+  };
+
+  let valid = 0;
+  let tried = 0;
+  let bestMm = Infinity;
+  for (; !late() && valid < wanted; tried++) {
+    const seamMm = divide({ body: bodyFrom(mesh), within: [] }, pieces);
+    if (seamMm === null) continue;
     valid++;
     bestMm = Math.min(bestMm, seamMm);
   }

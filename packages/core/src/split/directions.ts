@@ -21,10 +21,19 @@ export interface Candidates {
 
 const MOST_DIRECTIONS = 10;
 const MOST_MIRRORS = 3;
+/** Half way between two axes, and between three. More kinds shorten few seams further. */
+const SLANTED: readonly Vec3[] = [
+  [1, 1, 0],
+  [1, 0, 1],
+  [0, 1, 1],
+  [1, 1, 1],
+];
+const SLANTED_APART_DEG = 12;
 
 /**
  * Where planes may come from: the part's axes, the axes of a small box, the principal axes, the
- * normals of its large flat faces, its mirror planes. `allowed`, when given, replaces them all.
+ * normals of its large flat faces, its mirror planes, and the slanted ones between them. `allowed`,
+ * when given, replaces them all.
  * @param thinSkin points of a coarser copy, for the boxes; may be `skin` itself
  */
 export function candidateDirections(
@@ -66,12 +75,34 @@ export function candidateDirections(
       : { ...d, origin: 'symmetry' },
   );
   const own = [...(allowed ?? []), ...faces, ...mirrors.map((m) => m.normal)];
+  const leading = named.slice(0, MOST_DIRECTIONS);
   return {
-    directions: named.slice(0, MOST_DIRECTIONS),
+    directions: allowed && allowed.length > 0 ? leading : [...leading, ...slanted(leading)],
     frames,
     mirrors,
     plain: plainNormals(own),
   };
+}
+
+/**
+ * Slanted directions, one for each kind and sign, save those near one that the part itself suggests:
+ * a bent part's narrowest place may lie across none of its axes. They are the same in any mirror
+ * along an axis, so that mirrored parts get mirrored plans.
+ */
+function slanted(found: readonly Direction[]): Direction[] {
+  const more: Direction[] = [];
+  for (const [a, b, c] of SLANTED)
+    for (const [x, y] of [
+      [1, 1],
+      [-1, 1],
+      [1, -1],
+      [-1, -1],
+    ] as const) {
+      const normal = upright([x * a, y * b, c]);
+      if (normal && ![...found, ...more].some((f) => sameLine(f.normal, normal, SLANTED_APART_DEG)))
+        more.push({ normal, origin: 'slanted' });
+    }
+  return more;
 }
 
 const STEPS = 50;

@@ -69,7 +69,7 @@ export const splitSettingsSchema = z.strictObject({
     .max(999)
     .default(119)
     .describe('Cut offsets sampled per direction; one less than a multiple of 60 hits fractions'),
-  beam: z.int().min(1).max(64).default(4).describe('Unfinished plans kept at each step'),
+  beam: z.int().min(1).max(64).default(6).describe('Unfinished plans kept at each step'),
   searchFacets: z
     .int()
     .min(1000)

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { splitBodies } from '../../bench/split-bodies.ts';
-import { randomPlans } from '../../bench/split-random.ts';
+import { randomPlans, SEAM_ALONE } from '../../bench/split-random.ts';
 import { boxEnvelope } from '../../src/envelope/index.ts';
 import type { Mesh } from '../../src/mesh/index.ts';
 import { readParts } from '../../src/read/index.ts';
@@ -27,24 +27,27 @@ const bodies: Readonly<Record<string, () => Mesh>> = {
 
 describe('the seam', () => {
   // Brute force: 40 plans of as many pieces whose planes are drawn at random, all pieces fitting
-  // (seed 3). No plan can be much shorter than the shortest of many, so the margin is small.
+  // (seed 3). No plan can be much shorter than the shortest of many, so the margin is small. Nothing
+  // but the seam counts here: by default a belt is cut on the slant, to stand on its cut face.
   it('of eight bodies is shorter in total than the best of 40 random valid plans each', () => {
     let ours = 0;
     let theirs = 0;
     let compared = 0;
     for (const [name, make] of Object.entries(bodies)) {
       const mesh = make();
-      const [plan] = proposeSplit(mesh, [boxEnvelope(...size)], { alternatives: 1 }).plans;
+      const [plan] = proposeSplit(mesh, [boxEnvelope(...size)], {
+        alternatives: 1,
+        settings: SEAM_ALONE,
+      }).plans;
       expect(plan?.complete, name).toBe(true);
       if (!plan) continue;
       const seam = plan.cuts.reduce((sum, c) => sum + c.seam.lengthMm, 0);
-      const random = randomPlans(mesh, size, plan.pieces.length, 40, 500, 3);
+      const random = randomPlans(mesh, size, plan.pieces.length, 40, 60, 3);
       if (random.valid < 10) continue;
       compared++;
       ours += seam;
       theirs += random.bestMm;
-      // What is longer for one body must be bought by something else: never half as long again.
-      expect(seam, name).toBeLessThan(1.5 * random.bestMm);
+      expect(seam, name).toBeLessThan(1.05 * random.bestMm);
     }
     expect(compared).toBeGreaterThan(5);
     expect(ours).toBeLessThan(0.97 * theirs);
