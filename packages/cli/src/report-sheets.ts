@@ -79,7 +79,7 @@ function linesOf(part: PagePart): { tick: boolean; text: string }[] {
   const name = part.name.replace(/\.(stl|3mf|obj)\b/i, '');
   const size = (mm: readonly number[]): string => mm.map((x) => Math.round(x)).join(' x ');
   const row = (label: string, way: string, mm: readonly number[] | null, grams: string): string =>
-    `${label.slice(0, 34).padEnd(36)}${way.padEnd(13)}${(mm ? size(mm) : '').padEnd(20)}${grams}`;
+    `${label.slice(0, 34).padEnd(36)}${way.padEnd(13)}${(mm ? `${size(mm)} mm` : '').padEnd(22)}${grams}`;
   const out: { tick: boolean; text: string }[] = [];
   for (let copy = 1; copy <= Math.max(1, part.quantity); copy++) {
     const label = part.quantity > 1 ? `${name} ${copy}/${part.quantity}` : name;

@@ -1,4 +1,4 @@
-import { strokeText } from './strokes.ts';
+import { signsOf, strokeText } from './strokes.ts';
 
 /** Lines on paper, all in mm, x to the right and y up, at their true size. */
 export interface Drawing {
@@ -47,7 +47,7 @@ export interface Sheet {
 export function lettering(text: string, x: number, y: number, heightMm: number): Stroke[] {
   const advance = 0.85;
   const lines = strokeText(text, heightMm, advance);
-  const width = text.length * advance * heightMm - (advance - 4 / 6) * heightMm;
+  const width = signsOf(text).length * advance * heightMm - (advance - 4 / 6) * heightMm;
   return lines.map((line) => ({
     points: line.map((v, k) => (k % 2 === 0 ? v + x + width / 2 : v + y + heightMm / 2)),
     closed: false,

@@ -1,7 +1,7 @@
 /**
  * A stroke font of our own for marks and drawings: each sign is a few polylines on a grid 4 wide
  * and 6 high, origin bottom left. Corners are plain so that a 0.8 mm groove prints them; 6 and 9,
- * 1 and 7, 0 and O differ when seen upside down or worn.
+ * 1 and 7, 0 and O differ when seen upside down or worn. A comma reaches below the line.
  */
 const GLYPHS: Readonly<Record<string, string>> = {
   '0': '1,0 3,0 4,1 4,5 3,6 1,6 0,5 0,1 1,0;1,1.5 3,4.5',
@@ -41,10 +41,36 @@ const GLYPHS: Readonly<Record<string, string>> = {
   Y: '0,6 2,3 4,6;2,3 2,0',
   Z: '0,6 4,6 0,0 4,0',
   '-': '1,3 3,3',
+  '\u2013': '0.5,3 3.5,3',
   '.': '1.8,0 2.2,0',
   '/': '0,0 4,6',
   '+': '0.5,3 3.5,3;2,1.5 2,4.5',
+  ',': '2.2,0.8 2.2,0 1.6,-0.9',
+  ':': '1.8,1 2.2,1;1.8,4 2.2,4',
+  ';': '2.2,1.2 2.2,0.4 1.6,-0.5;1.8,4 2.2,4',
+  "'": '2,6 2,4.6',
+  '"': '1.2,6 1.2,4.6;2.8,6 2.8,4.6',
+  '!': '2,6 2,2;1.8,0 2.2,0',
+  '?': '0.5,5 1.5,6 3,6 3.8,5 3.8,4.2 2,2.8 2,2;1.8,0 2.2,0',
+  '(': '3,6 1.8,4.5 1.8,1.5 3,0',
+  ')': '1,6 2.2,4.5 2.2,1.5 1,0',
+  '[': '3,6 1.5,6 1.5,0 3,0',
+  ']': '1,6 2.5,6 2.5,0 1,0',
+  _: '0,0 4,0',
+  '=': '0.5,2.2 3.5,2.2;0.5,3.8 3.5,3.8',
+  '<': '3.5,5 0.5,3 3.5,1',
+  '>': '0.5,5 3.5,3 0.5,1',
+  '*': '2,1.5 2,4.5;0.7,2.2 3.3,3.8;0.7,3.8 3.3,2.2',
+  '#': '1,0.5 1.6,5.5;2.4,0.5 3,5.5;0.2,2.2 3.6,2.2;0.4,3.8 3.8,3.8',
+  '%': '0,0 4,6;0.2,5 0.9,5.8 1.6,5 0.9,4.2 0.2,5;2.4,1 3.1,1.8 3.8,1 3.1,0.2 2.4,1',
+  '&': '4,0 0.6,4.6 1.2,6 2.2,6 2.6,4.8 0.2,1.8 0.2,0.8 1,0 2.4,0 4,2.2',
+  '@': '3,2.2 2,1.8 1.4,2.8 2,4 3,3.8 3,2.2 4,2.4 4,4.6 3,6 1,6 0,5 0,1 1,0 3,0',
+  '\u00d7': '0.6,1.6 3.4,4.4;0.6,4.4 3.4,1.6',
+  '\u00b0': '2,6 1.2,5.2 2,4.4 2.8,5.2 2,6',
 };
+
+/** Stands for a sign that the font lacks, so that nobody reads over it. */
+const UNKNOWN = '0,0 4,0 4,6 0,6 0,0;0,0 4,6;0,6 4,0';
 
 const HEIGHT = 6;
 
@@ -52,15 +78,16 @@ const HEIGHT = 6;
  * Polylines of a short text, flat x, y, centred on the origin.
  * @param heightMm height of the capitals
  * @param advance width of a letter with the gap after it, in heights
- * Lower case is drawn as capitals; a sign that the font lacks leaves a gap.
+ * Lower case is drawn as capitals, a letter with an accent as the plain one; a sign that the font
+ * lacks becomes a crossed box.
  */
 export function strokeText(text: string, heightMm: number, advance: number): number[][] {
   const scale = heightMm / HEIGHT;
-  const signs = [...text.toUpperCase()];
+  const signs = signsOf(text);
   const pitch = advance * heightMm;
   const width = signs.length * pitch - (pitch - 4 * scale);
   return signs.flatMap((sign, i) =>
-    (GLYPHS[sign] ?? '')
+    (sign === ' ' ? '' : (GLYPHS[sign] ?? UNKNOWN))
       .split(';')
       .filter(Boolean)
       .map((line) =>
@@ -71,6 +98,11 @@ export function strokeText(text: string, heightMm: number, advance: number): num
       ),
   );
 }
+
+/** The signs drawn for a text, one cell each. */
+export const signsOf = (text: string): string[] => [
+  ...text.toUpperCase().normalize('NFKD').replace(/\p{M}/gu, ''),
+];
 
 /** Signs that the font can draw. */
 export const STROKE_SIGNS = Object.keys(GLYPHS).join('');

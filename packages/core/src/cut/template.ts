@@ -2,6 +2,7 @@ import { radians } from '../units.ts';
 import type { Joint } from '../join/index.ts';
 import { checkBar, CHECK_BAR_MM, lettering, segment, LETTER_ADVANCE } from './drawing.ts';
 import type { Drawing, Layer, Sheet, Stroke } from './drawing.ts';
+import { placeLabels, type Hole } from './labels.ts';
 import { markText, type Side } from './tools.ts';
 
 /** ISO 216 A4, mm. */
@@ -19,7 +20,7 @@ const OVERLAP_MM = 10;
 /** Height of the letters beside a hole, mm. */
 const LABEL_MM = 2;
 
-/** The drilling template of one side of a joint, drawn about its own bottom left corner. */
+/** The drilling template of one side of a joint with its labels, from its bottom left corner. */
 export interface Template {
   readonly joint: string;
   readonly side: Side;
@@ -62,6 +63,7 @@ export function drillTemplate(joint: Joint, side: Side): Template {
     widthMm: 0.25,
   }));
   const circles: Drawing['circles'][number][] = [];
+  const holes: Hole[] = [];
   for (const dowel of joint.regions.flatMap((r) => r.dowels)) {
     const [px, py] = place(...dowel.faceMm);
     const [x, y, r] = [px - x0, py - y0, dowel.holeDiameterMm / 2];
@@ -71,23 +73,33 @@ export function drillTemplate(joint: Joint, side: Side): Template {
       segment(x - r - 2, y, x + r + 2, y, 0.1),
       segment(x, y - r - 2, x, y + r + 2, 0.1),
     );
-    const label = `${plain(dowel.holeDiameterMm)} / ${plain(depth)}`;
-    // Towards the middle of the face, so that it stays on the sheet.
-    const left =
-      x > (x1 - x0) / 2 ? x - r - 0.5 - LABEL_MM * LETTER_ADVANCE * label.length : x + r + 0.5;
-    strokes.push(...lettering(label, left, y + 0.8, LABEL_MM));
+    holes.push({ x, y, r, label: `${plain(dowel.holeDiameterMm)} / ${plain(depth)}` });
   }
+  const outline = strokes.slice(0, loops.length);
+  for (const { text, x, y } of placeLabels(holes, outline, x1 - x0, y1 - y0, LABEL_MM))
+    strokes.push(...lettering(text, x, y, LABEL_MM));
+  // A label beside a thin face stands over its edge.
+  const low = [0, 0];
+  const high = [x1 - x0, y1 - y0];
+  for (const { points } of strokes)
+    points.forEach((v, i) => {
+      low[i % 2] = Math.min(low[i % 2] as number, v);
+      high[i % 2] = Math.max(high[i % 2] as number, v);
+    });
+  const [dx, dy] = low as [number, number];
   return {
     joint: joint.id,
     side,
     piece: side === 'below' ? joint.below : joint.above,
-    widthMm: x1 - x0,
-    heightMm: y1 - y0,
-    drawing: { strokes, circles },
+    widthMm: (high[0] as number) - dx,
+    heightMm: (high[1] as number) - dy,
+    drawing: {
+      strokes: strokes.map((s) => ({ ...s, points: s.points.map((v, i) => v - (i % 2 === 0 ? dx : dy)) })), // prettier-ignore
+      circles: circles.map((c) => ({ ...c, x: c.x - dx, y: c.y - dy })),
+    },
   };
 }
 
-/** Letters of the drawings know a point but no comma. */
 const plain = (x: number): string => (Math.round(x * 100) / 100).toString();
 
 const HINT = 'HOLE / DEPTH IN MM - PRINT AT 100 PERCENT';

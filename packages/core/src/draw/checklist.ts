@@ -21,6 +21,7 @@ export interface ChecklistSection {
 
 const MARGIN_MM = 12;
 const LETTER_MM_HIGH = 2.4;
+const HEAD_MM_HIGH = 3;
 const LINE_MM = 6;
 const BOX_MM = 3.6;
 /** Text begins here, right of the tick boxes. */
@@ -42,8 +43,9 @@ export function checklistSheets(
   paper: Paper = A4_MM,
 ): Sheet[] {
   const columns = checklistColumns(paper);
+  const headColumns = Math.floor((paper.width - 2 * MARGIN_MM) / (LETTER_ADVANCE * HEAD_MM_HIGH));
   const rows = sections.flatMap(({ head, lines }) => [
-    { kind: 'head' as const, text: head },
+    ...wrapped(head, headColumns).map((text) => ({ kind: 'head' as const, text })),
     ...lines.flatMap(({ tick, text }) =>
       wrapped(text, columns).map((part, i) => ({
         kind: tick && i === 0 ? ('tick' as const) : ('text' as const),
@@ -56,7 +58,7 @@ export function checklistSheets(
   for (const row of rows) {
     const page = pages.at(-1) as typeof rows;
     const room = perPage - page.length;
-    if (room < 1 || (row.kind === 'head' && room < 3)) pages.push([row]);
+    if (room < 1 || (row.kind === 'head' && room < 4)) pages.push([row]);
     else page.push(row);
   }
   return pages.map((page, i) => {
@@ -67,8 +69,9 @@ export function checklistSheets(
     page.forEach((row, k) => {
       const y = top - TOP_MM - k * LINE_MM;
       if (row.kind === 'head') {
-        strokes.push(...lettering(row.text, MARGIN_MM, y, 3));
-        strokes.push(segment(MARGIN_MM, y - 1.6, paper.width - MARGIN_MM, y - 1.6, 0.3));
+        strokes.push(...lettering(row.text, MARGIN_MM, y, HEAD_MM_HIGH));
+        if (page[k + 1]?.kind !== 'head')
+          strokes.push(segment(MARGIN_MM, y - 1.6, paper.width - MARGIN_MM, y - 1.6, 0.3));
         return;
       }
       if (row.kind === 'tick') strokes.push(box(MARGIN_MM, y - 0.6));
