@@ -31,8 +31,8 @@ fieldset{border:0;margin:0 0 .5rem;padding:0;display:flex;flex-wrap:wrap;gap:.4r
 .row{display:flex;flex-wrap:wrap;gap:.5rem 1.1rem;align-items:center}
 select,input[type=search],button{font:inherit;color:inherit;background:var(--paper);border:1px solid var(--soft);border-radius:2px;padding:.25rem .5rem;min-height:2.2rem;max-width:100%}
 button{cursor:pointer}input[type=checkbox]{accent-color:var(--ink);width:1.05rem;height:1.05rem}
-.cards{list-style:none;margin:.6rem 0;padding:0;display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,218px),1fr));grid-auto-flow:dense;gap:1px;background:var(--rule);border:1px solid var(--rule)}
-.card{background:var(--sheet);padding:.7rem .8rem .6rem;display:flex;flex-direction:column;min-width:0}
+.cards{list-style:none;margin:.6rem 0;padding:0;display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,218px),1fr));grid-auto-flow:dense;gap:1px;padding:1px}
+.card{background:var(--sheet);box-shadow:0 0 0 1px var(--rule);padding:.7rem .8rem .6rem;display:flex;flex-direction:column;min-width:0}
 .card[hidden],.part[hidden]{display:none}.card a{overflow-x:auto}.card .draw{max-width:none}@media (min-width:520px){.card.wide{grid-column:span 2}}
 .card a{color:inherit;text-decoration:none;display:flex;flex-direction:column;flex:1;justify-content:flex-end}.card a:hover strong{text-decoration:underline}
 .card .draw,.card .nopicture{margin:auto auto .4rem}.card strong{overflow-wrap:anywhere;line-height:1.25;border-top:1px solid var(--faint);padding-top:.4rem}
@@ -58,7 +58,7 @@ figure{margin:.6rem 0;min-width:0}figcaption{margin-top:.3rem}.views{min-width:0
 td{border-bottom:1px solid var(--faint);padding:.3rem .9rem .3rem 0;vertical-align:top;white-space:nowrap}td.text{white-space:normal;min-width:9rem}tr.first td{font-weight:600}
 .caution,.remark{border-left:4px solid var(--amber);padding:.1rem 0 .1rem .8rem;margin:.5rem 0;max-width:75ch}.remark{border-left-color:var(--rule)}
 .sheet{display:inline-block;margin:.2rem .8rem .2rem 0}.back{margin:.8rem 0 0;font-size:.9rem}
-.chart{display:block;margin-bottom:.9rem;font:12px system-ui,sans-serif}.chart text{fill:var(--ink)}.chart .grid{stroke:var(--rule);fill:none}.chart .night{fill:var(--night)}.chart .hour,.chart .day{fill:var(--soft)}
+.chart{display:block;width:100%;max-width:860px;min-width:600px;height:auto;margin-bottom:.9rem;font:12px system-ui,sans-serif}.chart text{fill:var(--ink)}.chart .grid{stroke:var(--rule);fill:none}.chart .night{fill:var(--night)}.chart .hour,.chart .day{fill:var(--soft)}
 .chart .there{fill:var(--sheet)}
 .plates{list-style:none;margin:.5rem 0;padding:0;display:grid;grid-template-columns:repeat(auto-fill,minmax(170px,1fr));gap:1rem 1.2rem}.plates li{min-width:0;overflow-wrap:anywhere}.plates p{margin:.1rem 0 0}
 .plate{max-width:100%;height:auto;display:block;font:600 11px system-ui,sans-serif}.plate text{fill:var(--ink)}.plate .edge{fill:var(--sheet);stroke:var(--ink);stroke-width:1.4}.plate .lies{fill:var(--skin);stroke:var(--ink);stroke-width:.8}
@@ -67,9 +67,11 @@ td{border-bottom:1px solid var(--faint);padding:.3rem .9rem .3rem 0;vertical-ali
 .stage canvas{display:block;width:100%;height:min(62vh,420px);background:var(--paper);border:1px solid var(--rule);touch-action:none;cursor:grab}
 .legend{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,17rem),1fr));gap:.3rem 1.6rem;padding:0;list-style:none}.legend svg.line{width:64px;height:10px;margin-right:.5rem;vertical-align:middle}
 footer{margin-top:3rem;padding-bottom:2rem;color:var(--soft);font-size:.875rem}
+@media (max-width:900px){td,th{padding-right:.5rem}}
+@media (min-width:600px) and (max-width:900px){.block div{flex-basis:5.8rem;padding-inline:.5rem}.block dd{font-size:1.1rem}}
 @media (max-width:500px){.block dd{font-size:1.1rem}.figures-row{gap:1rem}.figures-row figure{width:calc(50% - .5rem)}}
 @media (prefers-reduced-motion:reduce){html{scroll-behavior:auto}}
 @media print{:root{color-scheme:light;--paper:#fff;--sheet:#fff;--ink:#000;--soft:#444;--rule:#999;--faint:#ddd;--fits:#000;--turned:#000;--tilted:#000;--split:#000;--undecided:#000;--broken:#000;--amber:#000;--link:#000;--night:#e4e4e4}
-.wash{filter:none}.body{grid-template-columns:minmax(0,13rem) minmax(0,1fr)}.cards{gap:0;border:0}.card{border:1px solid var(--rule);break-inside:avoid}.chart{break-inside:avoid}nav.jump,.choose,.turn,.back,.sheets,.skip{display:none!important}body{font-size:10.5pt}.cards{grid-template-columns:repeat(3,minmax(0,1fr))}.card .draw{zoom:.85}td,td.text{white-space:normal;min-width:0;padding-right:.5rem}th{padding-right:.5rem}table{font-size:8.5pt}
-.part,.card,figure,tr,.plates li{break-inside:avoid}.part{content-visibility:visible;border-width:1px 0 0}h2,h3,h4{break-after:avoid}.scroll{overflow:visible}.chart{max-width:100%;height:auto}@page{margin:14mm}}
+.wash{filter:none}.body{grid-template-columns:minmax(0,13rem) minmax(0,1fr)}.cards{gap:0}.card{border:1px solid var(--rule);box-shadow:none;break-inside:avoid}.chart{break-inside:avoid}nav.jump,.choose,.turn,.back,.sheets,.skip{display:none!important}body{font-size:10.5pt}.cards{grid-template-columns:repeat(3,minmax(0,1fr))}.card .draw{zoom:.85}td,td.text{white-space:normal;min-width:0;padding-right:.5rem}th{padding-right:.5rem}table{font-size:8.5pt}
+.part,.card,figure,tr,.plates li{break-inside:avoid}.part{content-visibility:visible;border-width:1px 0 0}h2,h3,h4{break-after:avoid}.scroll{overflow:visible}.chart{max-width:100%;min-width:0}@page{margin:14mm}}
 `;
