@@ -64,9 +64,27 @@ export interface MakeWish {
   readonly recipes: MakeJob['recipes'];
   /** Also compare whole and cut up. Default false. */
   readonly cutUp?: boolean;
+  /** The part that it is said to be a copy or mirror image of: computed once, it serves both. */
+  readonly alike?: string | null;
 }
 
-/** Turns, weighs and times parts in worker threads. */
+/** Where the part lies that this one is a copy or mirror image of, as the kit file says. */
+export function alikePath(part: KitPart, folder: string): string | null {
+  const of = part.copyOf ?? part.twinOf;
+  return of === undefined ? null : resolve(folder, of);
+}
+
+/** Whether one's answer may serve the other: the same is asked of both. */
+const sameWish = (a: MakeWish, b: MakeWish): boolean =>
+  a.part.material === b.part.material &&
+  a.part.unit === b.part.unit &&
+  Boolean(a.cutUp) === Boolean(b.cutUp) &&
+  JSON.stringify(a.recipes) === JSON.stringify(b.recipes);
+
+/**
+ * Turns, weighs and times parts in worker threads; copies and mirror images after the parts that they
+ * are like, whose answers they take over where the meshes bear it out.
+ */
 export async function makeParts(
   io: Io,
   wishes: readonly MakeWish[],
@@ -77,34 +95,54 @@ export async function makeParts(
   const folder = options.cache ? cacheFolder(io.env) : null;
   const answers = new Map<string, MakeAnswer>();
   const bar = progressBar(io, wishes.length, 'estimate');
-  const jobs: MakeJob[] = [];
-  for (const { part, path, recipes, cutUp = false } of wishes)
-    if (existsSync(path))
-      jobs.push({ path, name: part.file, bytes: statSync(path).size, unit: part.unit, material: part.material, recipes, cutUp }); // prettier-ignore
-    else answers.set(part.file, unmade('no such file'));
-  await runPool<MakeJob, MakeAnswer>({
-    task: 'make',
-    setup: {
-      machines: workshop.machines.map(({ envelope, estimate, orient }) => ({ envelope, estimate, orient })), // prettier-ignore
-      materials: workshop.materials,
-      asModelled: options.asModelled,
-      split: workshop.split,
-      join: workshop.join,
-      cacheFolder: folder,
-      version: version(),
-    } satisfies MakeSetup,
-    jobs: jobs.sort((a, b) => b.bytes - a.bytes),
-    threads: options.jobs,
-    signal: io.signal,
-    onResult: (job, answer) => {
-      answers.set(job.name, answer);
-      bar.step(job.name);
-    },
-    onFailure: (job, failure) => {
-      answers.set(job.name, unmade(failure.message));
-      bar.step(`${job.name}: ${failure.code}`);
-    },
-  });
+  const first: MakeWish[] = [];
+  const later: { wish: MakeWish; source: MakeWish }[] = [];
+  for (const wish of wishes) {
+    if (!existsSync(wish.path)) {
+      answers.set(wish.part.file, unmade('no such file'));
+      bar.step(wish.part.file);
+      continue;
+    }
+    const source = wishes.find((w) => w.path === wish.alike && w !== wish);
+    if (source && !source.alike && existsSync(source.path) && sameWish(source, wish))
+      later.push({ wish, source });
+    else first.push(wish);
+  }
+  const jobOf = (wish: MakeWish, like: MakeJob['like']): MakeJob => {
+    const { part, path, recipes, cutUp = false } = wish;
+    return { path, name: part.file, bytes: statSync(path).size, unit: part.unit, material: part.material, recipes, cutUp, like }; // prettier-ignore
+  };
+  const make = (jobs: readonly MakeJob[]): Promise<void> =>
+    runPool<MakeJob, MakeAnswer>({
+      task: 'make',
+      setup: {
+        machines: workshop.machines.map(({ envelope, estimate, orient }) => ({ envelope, estimate, orient })), // prettier-ignore
+        materials: workshop.materials,
+        asModelled: options.asModelled,
+        split: workshop.split,
+        join: workshop.join,
+        cacheFolder: folder,
+        version: version(),
+      } satisfies MakeSetup,
+      jobs: [...jobs].sort((a, b) => b.bytes - a.bytes),
+      threads: options.jobs,
+      signal: io.signal,
+      onResult: (job, answer) => {
+        answers.set(job.name, answer);
+        bar.step(job.name);
+      },
+      onFailure: (job, failure) => {
+        answers.set(job.name, unmade(failure.message));
+        bar.step(`${job.name}: ${failure.code}`);
+      },
+    });
+  await make(first.map((wish) => jobOf(wish, null)));
+  await make(
+    later.map(({ wish, source }) => {
+      const answer = answers.get(source.part.file);
+      return jobOf(wish, answer?.ready.length ? { path: source.path, answer } : null);
+    }),
+  );
   bar.end();
   if (folder !== null) await sweepCache(folder);
   return wishes.map(({ part }) => ({

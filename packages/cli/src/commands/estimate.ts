@@ -90,7 +90,8 @@ async function estimate(
       : core.kitPartSchema.parse({ file: name, material: options.material, unit: options.unit });
     const own = known ? core.recipeOf(part) : { walls: machine.estimate.walls, infillShare: machine.estimate.infillShare }; // prettier-ignore
     const recipe = { walls: options.walls ?? own.walls, infillShare: options.infill ?? own.infillShare }; // prettier-ignore
-    return { part, path, recipes: [recipe, ...others], cutUp: options.whatIf ?? false };
+    const alike = kit && known ? session.alikePath(known, kit.folder) : null;
+    return { part, path, recipes: [recipe, ...others], cutUp: options.whatIf ?? false, alike };
   });
   const wishes = all.filter((w) => w.part.process === 'filament' && w.part.quantity > 0);
   const log = options.log ? await logOf(io, [...kits.values()].filter((k) => k !== null), wishes) : { attempts: [], wishes, more: [], source: new Map() } as LogWishes; // prettier-ignore

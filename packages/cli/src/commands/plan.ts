@@ -49,7 +49,7 @@ async function plan(io: Io, setExit: SetExit, given: string, options: Options): 
   const wanted = opened.kit.parts.filter((p) => p.process === 'filament' && p.quantity > 0);
   const made = await session.makeParts(
     io,
-    wanted.map((part) => ({ part, path: resolve(opened.folder, part.file), recipes: [core.recipeOf(part)] })), // prettier-ignore
+    wanted.map((part) => ({ part, path: resolve(opened.folder, part.file), recipes: [core.recipeOf(part)], alike: session.alikePath(part, opened.folder) })), // prettier-ignore
     workshop,
     { asModelled: options.asModelled ?? false, jobs: options.jobs, cache: options.cache },
   );

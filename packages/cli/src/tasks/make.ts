@@ -1,5 +1,6 @@
 import {
   materialOf,
+  readyAlike,
   readyPart,
   ScantlingError,
   wholeOrSplit,
@@ -38,6 +39,8 @@ export interface MakeJob {
   readonly recipes: readonly Recipe[];
   /** Also compare whole and cut up, on the first machine with the first recipe. */
   readonly cutUp: boolean;
+  /** The part that this one is said to be a copy or mirror image of, and what was found of it. */
+  readonly like: { readonly path: string; readonly answer: MakeAnswer } | null;
 }
 
 export interface MakeAnswer {
@@ -66,6 +69,11 @@ export function start(setup: MakeSetup): (job: MakeJob) => Promise<MakeAnswer> {
     const [part, more] = readPartsFromFile(job.path, { name: job.name, unit: job.unit });
     if (!part) return unmade('holds no part');
     if (more) return unmade('holds several parts; save each in a file of its own');
+    if (job.like) {
+      const [source] = readPartsFromFile(job.like.path, { name: job.name, unit: job.unit });
+      const ready = source && readyAlike(part.mesh, source.mesh, job.like.answer.ready, machines);
+      if (ready) return { ...job.like.answer, ready };
+    }
     const options = { asModelled, precision: PRECISION };
     const ready = await readyPart(part.mesh, machines, job.recipes, material, options);
     const [machine] = machines;
@@ -85,7 +93,7 @@ export function start(setup: MakeSetup): (job: MakeJob) => Promise<MakeAnswer> {
     return { ready, wholeOrSplit: compared, because };
   };
   return async (job) => {
-    const { path, name: _, bytes: __, ...question } = job;
+    const { path, name: _, bytes: __, like, ...question } = job;
     const key = (): string =>
       cacheKey(contentHash(path), [
         'make',
@@ -95,6 +103,7 @@ export function start(setup: MakeSetup): (job: MakeJob) => Promise<MakeAnswer> {
         asModelled,
         job.cutUp,
         question,
+        like && contentHash(like.path),
       ]);
     try {
       return await keptOr(cacheFolder, key, () => make(job));

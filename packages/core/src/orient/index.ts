@@ -5,6 +5,7 @@ export { bodyOf as turnableBody, TIE_DEG, type Body as TurnableBody } from './tu
 export { type CleanFaces } from './clean.ts';
 export { evaluateSupports, type Supports, type SupportOptions } from './supports.ts';
 export { supportTruth, type SupportTruth, type TruthOptions } from './truth.ts';
+export { placeUp } from './place.ts';
 export { restingFaces, type RestingFace } from './candidates.ts';
 export { bedLimit, tipDeg, type BedLimit, type BedOptions } from './steadiness.ts';
 export { largestInscribedCircle, type InscribedCircle } from './inscribed.ts';
