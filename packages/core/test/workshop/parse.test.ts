@@ -124,7 +124,7 @@ describe('workshopTemplate', () => {
       .replace(/^( *)# ((?: {2})*(?:- \{.*\}|[a-z][A-Za-z0-9]*:(?: .*)?))$/gm, '$1$2');
     const taken = parseWorkshop(settings);
     expect(taken).toEqual(parseWorkshop(text));
-    for (const name of ['asymmetry: 40', 'islands: 0.5', 'adhesionKpa: 0', 'beam: 4', 'wood: 8'])
+    for (const name of ['asymmetry: 40', 'islands: 0.5', 'adhesionKpa: 0', 'beam: 6', 'wood: 8'])
       expect(text).toContain(`${name}\n`);
     expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThanOrEqual(102);
     expect(text).not.toMatch(/\{ +\}/);
