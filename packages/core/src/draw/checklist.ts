@@ -45,11 +45,17 @@ export function checklistSheets(
   const columns = checklistColumns(paper);
   const headColumns = Math.floor((paper.width - 2 * MARGIN_MM) / (LETTER_ADVANCE * HEAD_MM_HIGH));
   const rows = sections.flatMap(({ head, lines }) => [
-    ...wrapped(head, headColumns).map((text) => ({ kind: 'head' as const, text })),
+    ...wrapped(head, headColumns).map((text, i, all) => ({
+      kind: 'head' as const,
+      text,
+      // All of it, with two lines under it.
+      needs: i === 0 ? all.length + 2 : 1,
+    })),
     ...lines.flatMap(({ tick, text }) =>
       wrapped(text, columns).map((part, i) => ({
         kind: tick && i === 0 ? ('tick' as const) : ('text' as const),
         text: part,
+        needs: 1,
       })),
     ),
   ]);
@@ -57,8 +63,7 @@ export function checklistSheets(
   const pages: (typeof rows)[] = [[]];
   for (const row of rows) {
     const page = pages.at(-1) as typeof rows;
-    const room = perPage - page.length;
-    if (room < 1 || (row.kind === 'head' && room < 4)) pages.push([row]);
+    if (perPage - page.length < row.needs) pages.push([row]);
     else page.push(row);
   }
   return pages.map((page, i) => {

@@ -49,6 +49,25 @@ describe('lists with tick boxes', () => {
     expect(bar.filter((mm) => Math.abs(mm - 100) < 1e-6)).toHaveLength(1);
   });
 
+  it('keep a head of two lines together, with what it stands over', () => {
+    const head = 'a head much too long for one line of the paper that goes on and on and on below';
+    for (let n = 30; n <= 40; n++) {
+      const text = lines.slice(0, n);
+      const sheets = checklistSheets('KIT', [
+        { head: 'all', lines: text },
+        { head, lines: text },
+      ]);
+      // A head's rule is the only level stroke from margin to margin; 12 mm is the margin.
+      const rules = sheets.map((s) => (s.layers[0]?.drawing.strokes ?? []).filter(({ points: p }) => p.length === 4 && p[0] === 12 && p[2] === 198).map(({ points }) => points[1] as number)); // prettier-ignore
+      const lowest = Math.min(...rules.flat());
+      // Two lines of 6 mm stand below it, above the margin.
+      expect(lowest).toBeGreaterThan(12 + 6 * 2);
+      expect(rules.flat()).toHaveLength(2);
+      // On a page of its own the rule lies under the second line: one line lower than under one.
+      if (rules[1]?.length) expect(rules[1][0]).toBeCloseTo((rules[0]?.[0] ?? NaN) - 6, 6);
+    }
+  });
+
   it('break long lines at spaces and lose no word', () => {
     const words = Array.from({ length: 60 }, (_, i) => `W${i}`).join(' ');
     const one = checklistSheets('KIT', [{ head: 'h', lines: [{ tick: true, text: words }] }]);
