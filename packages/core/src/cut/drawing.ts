@@ -1,4 +1,4 @@
-import { signsOf, strokeText } from './strokes.ts';
+import { strokeText, textWidth } from './strokes.ts';
 
 /** Lines on paper, all in mm, x to the right and y up, at their true size. */
 export interface Drawing {
@@ -45,9 +45,8 @@ export interface Sheet {
 
 /** Letters of the drawing's own font, left-aligned at x on the base line y. */
 export function lettering(text: string, x: number, y: number, heightMm: number): Stroke[] {
-  const advance = 0.85;
-  const lines = strokeText(text, heightMm, advance);
-  const width = signsOf(text).length * advance * heightMm - (advance - 4 / 6) * heightMm;
+  const lines = strokeText(text, heightMm, LETTER_ADVANCE);
+  const width = textWidth(text, heightMm, LETTER_ADVANCE);
   return lines.map((line) => ({
     points: line.map((v, k) => (k % 2 === 0 ? v + x + width / 2 : v + y + heightMm / 2)),
     closed: false,

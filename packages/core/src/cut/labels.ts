@@ -1,4 +1,5 @@
 import { LETTER_ADVANCE, type Stroke } from './drawing.ts';
+import { textWidth } from './strokes.ts';
 
 /** A hole on paper with what is to be written beside it, mm. */
 export interface Hole {
@@ -41,7 +42,7 @@ export function placeLabels(
 ): PlacedLabel[] {
   const taken: Box[] = holes.map(({ x, y, r }) => boxAt(x - r - CROSS_MM, y - r - CROSS_MM, 2 * (r + CROSS_MM), 2 * (r + CROSS_MM))); // prettier-ignore
   return holes.map((hole, i) => {
-    const w = letterMm * (LETTER_ADVANCE * hole.label.length - (LETTER_ADVANCE - 4 / 6));
+    const w = textWidth(hole.label, letterMm, LETTER_ADVANCE);
     const right = hole.x + hole.r + GAP_MM;
     const left = hole.x - hole.r - GAP_MM - w;
     const far = hole.r + CROSS_MM + GAP_MM;

@@ -85,7 +85,7 @@ export function strokeText(text: string, heightMm: number, advance: number): num
   const scale = heightMm / HEIGHT;
   const signs = signsOf(text);
   const pitch = advance * heightMm;
-  const width = signs.length * pitch - (pitch - 4 * scale);
+  const width = textWidth(text, heightMm, advance);
   return signs.flatMap((sign, i) =>
     (sign === ' ' ? '' : (GLYPHS[sign] ?? UNKNOWN))
       .split(';')
@@ -99,8 +99,12 @@ export function strokeText(text: string, heightMm: number, advance: number): num
   );
 }
 
+/** Length of a text from its first stroke to its last, mm; as `strokeText` draws it. */
+export const textWidth = (text: string, heightMm: number, advance: number): number =>
+  heightMm * (signsOf(text).length * advance - (advance - 4 / HEIGHT));
+
 /** The signs drawn for a text, one cell each. */
-export const signsOf = (text: string): string[] => [
+const signsOf = (text: string): string[] => [
   ...text.toUpperCase().normalize('NFKD').replace(/\p{M}/gu, ''),
 ];
 

@@ -51,22 +51,14 @@ export function drillTemplate(joint: Joint, side: Side): Template {
       out.push(...place(loop[i] as number, loop[i + 1] as number));
     return out;
   });
-  let x0 = Infinity, y0 = Infinity, x1 = -Infinity, y1 = -Infinity; // prettier-ignore
-  for (const loop of loops)
-    loop.forEach((v, i) => {
-      if (i % 2 === 0) [x0, x1] = [Math.min(x0, v), Math.max(x1, v)];
-      else [y0, y1] = [Math.min(y0, v), Math.max(y1, v)];
-    });
-  const strokes: Stroke[] = loops.map((loop) => ({
-    points: loop.map((v, i) => v - (i % 2 === 0 ? x0 : y0)),
-    closed: true,
-    widthMm: 0.25,
-  }));
+  const face = paperBounds(loops);
+  const outline = loops.map((loop): Stroke => ({ points: moved(loop, face), closed: true, widthMm: 0.25 })); // prettier-ignore
+  const strokes = [...outline];
   const circles: Drawing['circles'][number][] = [];
   const holes: Hole[] = [];
   for (const dowel of joint.regions.flatMap((r) => r.dowels)) {
     const [px, py] = place(...dowel.faceMm);
-    const [x, y, r] = [px - x0, py - y0, dowel.holeDiameterMm / 2];
+    const [x, y, r] = [px - face.x0, py - face.y0, dowel.holeDiameterMm / 2];
     const depth = side === 'below' ? dowel.depthBelowMm : dowel.depthAboveMm;
     circles.push({ x, y, r, widthMm: 0.2 });
     strokes.push(
@@ -75,30 +67,37 @@ export function drillTemplate(joint: Joint, side: Side): Template {
     );
     holes.push({ x, y, r, label: `${plain(dowel.holeDiameterMm)} / ${plain(depth)}` });
   }
-  const outline = strokes.slice(0, loops.length);
-  for (const { text, x, y } of placeLabels(holes, outline, x1 - x0, y1 - y0, LABEL_MM))
-    strokes.push(...lettering(text, x, y, LABEL_MM));
+  const labels = placeLabels(holes, outline, face.x1 - face.x0, face.y1 - face.y0, LABEL_MM);
+  for (const { text, x, y } of labels) strokes.push(...lettering(text, x, y, LABEL_MM));
   // A label beside a thin face stands over its edge.
-  const low = [0, 0];
-  const high = [x1 - x0, y1 - y0];
-  for (const { points } of strokes)
-    points.forEach((v, i) => {
-      low[i % 2] = Math.min(low[i % 2] as number, v);
-      high[i % 2] = Math.max(high[i % 2] as number, v);
-    });
-  const [dx, dy] = low as [number, number];
+  const all = paperBounds(strokes.map((s) => s.points));
   return {
     joint: joint.id,
     side,
     piece: side === 'below' ? joint.below : joint.above,
-    widthMm: (high[0] as number) - dx,
-    heightMm: (high[1] as number) - dy,
+    widthMm: all.x1 - all.x0,
+    heightMm: all.y1 - all.y0,
     drawing: {
-      strokes: strokes.map((s) => ({ ...s, points: s.points.map((v, i) => v - (i % 2 === 0 ? dx : dy)) })), // prettier-ignore
-      circles: circles.map((c) => ({ ...c, x: c.x - dx, y: c.y - dy })),
+      strokes: strokes.map((s) => ({ ...s, points: moved(s.points, all) })),
+      circles: circles.map((c) => ({ ...c, x: c.x - all.x0, y: c.y - all.y0 })),
     },
   };
 }
+
+/** Bounds of polylines on paper, mm; flat x, y. */
+function paperBounds(lines: readonly (readonly number[])[]) {
+  let x0 = Infinity, y0 = Infinity, x1 = -Infinity, y1 = -Infinity; // prettier-ignore
+  for (const line of lines)
+    line.forEach((v, i) => {
+      if (i % 2 === 0) [x0, x1] = [Math.min(x0, v), Math.max(x1, v)];
+      else [y0, y1] = [Math.min(y0, v), Math.max(y1, v)];
+    });
+  return { x0, y0, x1, y1 };
+}
+
+/** A polyline counted from the corner of bounds. */
+const moved = (line: readonly number[], { x0, y0 }: { x0: number; y0: number }): number[] =>
+  line.map((v, i) => v - (i % 2 === 0 ? x0 : y0));
 
 const plain = (x: number): string => (Math.round(x * 100) / 100).toString();
 

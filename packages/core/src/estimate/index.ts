@@ -13,6 +13,7 @@ export {
 export { hoursWith, type HoursFactors } from './hours.ts';
 export {
   readyPart,
+  shadowOf,
   weighPart,
   type PrintingMachine,
   type Ready,

@@ -3,7 +3,7 @@ import type { Envelope } from '../envelope/index.ts';
 import { placeInYaw } from '../fit/index.ts';
 import { convexHull } from '../hull/index.ts';
 import { quatToMatrix, rotate, transpose, type Quat, type Vec3 } from '../math/index.ts';
-import { edgeNeighbours, transformMesh, type Mesh } from '../mesh/index.ts';
+import { edgeNeighbours, transformMesh, transformPositions, type Mesh } from '../mesh/index.ts';
 import {
   evaluateSupports,
   rankOrientations,
@@ -124,6 +124,18 @@ function wayUp(
   return best ? { ...best, supportMm3: best.supports.volumeMm3 } : null;
 }
 
+/** Hull vertices seen from above where a part stands, plate frame, mm. */
+export function shadowOf(
+  points: Float64Array,
+  { rotation, translationMm }: Pick<Ready, 'rotation' | 'translationMm'>,
+): Ready['shadowMm'] {
+  const placed = transformPositions(points, quatToMatrix(rotation), translationMm);
+  const shadow: [number, number][] = [];
+  for (let i = 0; i < placed.length; i += 3)
+    shadow.push([placed[i] as number, placed[i + 1] as number]);
+  return shadow;
+}
+
 function readyAt(
   mesh: Mesh,
   points: Float64Array,
@@ -132,16 +144,12 @@ function readyAt(
 ): Ready {
   const m = quatToMatrix(way.rotation);
   const turned = transformMesh(mesh, m, way.translationMm);
-  const hull = transformMesh({ positions: points, triangles: mesh.triangles }, m, way.translationMm); // prettier-ignore
-  const shadowMm: [number, number][] = [];
-  for (let i = 0; i < hull.positions.length; i += 3)
-    shadowMm.push([hull.positions[i] as number, hull.positions[i + 1] as number]);
   return {
     rotation: way.rotation,
     turnsDeg: way.turnsDeg,
     translationMm: way.translationMm,
     sizeMm: way.sizeMm,
-    shadowMm,
+    shadowMm: shadowOf(points, way),
     supportMm3: way.supportMm3,
     estimate: estimate(turned),
   };

@@ -1,7 +1,7 @@
-import type { PrintingMachine, Ready } from '../estimate/index.ts';
+import { shadowOf, type PrintingMachine, type Ready } from '../estimate/index.ts';
 import { convexHull } from '../hull/index.ts';
-import { quatToMatrix, rotate, transpose, type Vec3 } from '../math/index.ts';
-import { transformPositions, type Mesh } from '../mesh/index.ts';
+import { quatToMatrix, rotate, transpose } from '../math/index.ts';
+import type { Mesh } from '../mesh/index.ts';
 import { placeUp } from '../orient/index.ts';
 import { bodyOf, likeness } from './alike.ts';
 
@@ -22,36 +22,27 @@ export function readyAlike(
   const like = likeness(bodyOf(source), bodyOf(mesh));
   if (!like) return null;
   const hull = convexHull(mesh.positions);
-  const out: (Ready | null)[][] = [];
-  for (const row of made) {
-    const mine: (Ready | null)[] = [];
-    for (const [k, ready] of row.entries()) {
-      const envelope = machines[k]?.envelope;
-      if (!ready || !envelope) {
-        mine.push(null);
-        continue;
-      }
-      const up = rotate(transpose(quatToMatrix(ready.rotation)), [0, 0, 1]);
-      const placed = placeUp(hull, rotate(like.turn, up), envelope);
-      if (!placed) return null;
-      const points = transformPositions(hull.positions, quatToMatrix(placed.rotation));
-      mine.push({
-        ...ready,
-        rotation: placed.rotation,
-        turnsDeg: placed.turnsDeg,
-        translationMm: placed.translationMm,
-        sizeMm: placed.sizeMm,
-        shadowMm: shadow(points, placed.translationMm),
-      });
-    }
-    out.push(mine);
-  }
-  return out;
-}
-
-function shadow(points: Float64Array, move: Vec3): [number, number][] {
-  const out: [number, number][] = [];
-  for (let i = 0; i < points.length; i += 3)
-    out.push([(points[i] as number) + move[0], (points[i + 1] as number) + move[1]]);
-  return out;
+  // The way up on a machine is the same for every recipe.
+  const places = machines.map(({ envelope }, k) => {
+    const ready = made[0]?.[k];
+    if (!ready) return null;
+    const up = rotate(transpose(quatToMatrix(ready.rotation)), [0, 0, 1]);
+    const placed = placeUp(hull, rotate(like.turn, up), envelope);
+    if (!placed) return undefined;
+    const { rotation, turnsDeg, translationMm, sizeMm } = placed;
+    return {
+      rotation,
+      turnsDeg,
+      translationMm,
+      sizeMm,
+      shadowMm: shadowOf(hull.positions, placed),
+    };
+  });
+  if (places.includes(undefined)) return null;
+  return made.map((row) =>
+    row.map((ready, k) => {
+      const place = places[k];
+      return ready && place ? { ...ready, ...place } : null;
+    }),
+  );
 }

@@ -1,6 +1,6 @@
 import type { Mesh, Plane } from '../mesh/index.ts';
 import { unit, type Vec3, type Axes } from '../math/index.ts';
-import { extremePoints, PART_AXES, sameLine, smallBox, spreadAxes, upright } from './frames.ts'; // prettier-ignore
+import { DIAGONALS, extremePoints, PART_AXES, sameLine, smallBox, spreadAxes, upright } from './frames.ts'; // prettier-ignore
 import { plainNormals } from './plain.ts';
 import { mirrorPlanes } from './symmetry.ts';
 
@@ -21,13 +21,12 @@ export interface Candidates {
 
 const MOST_DIRECTIONS = 10;
 const MOST_MIRRORS = 3;
-/** Half way between two axes, and between three. More kinds shorten few seams further. */
-const SLANTED: readonly Vec3[] = [
-  [1, 1, 0],
-  [1, 0, 1],
-  [0, 1, 1],
-  [1, 1, 1],
-];
+/**
+ * Half way between two axes, and between three: a bent part's narrowest place may lie across none of
+ * its own directions. They are the same in any mirror along an axis, so that mirrored parts get
+ * mirrored plans. More kinds shorten few seams further.
+ */
+const SLANTED: readonly Vec3[] = [...DIAGONALS, [1, 1, 1], [-1, 1, 1], [1, -1, 1], [-1, -1, 1]];
 const SLANTED_APART_DEG = 12;
 
 /**
@@ -49,13 +48,14 @@ export function candidateDirections(
   const frames = [PART_AXES, box, spread].filter(
     (f, i, all) => !all.slice(0, i).some((g) => f.every((d) => g.some((e) => sameLine(d, e)))),
   );
+  const restricted = allowed !== undefined && allowed.length > 0;
   const found: Direction[] = [];
-  const add = (d: Vec3, origin: string, apartDeg = 1): void => {
+  const add = (d: Vec3, origin: string, apartDeg = 1, to = found): void => {
     const normal = upright(d);
-    if (normal && !found.some((f) => sameLine(f.normal, normal, apartDeg)))
-      found.push({ normal, origin });
+    if (normal && !to.some((f) => sameLine(f.normal, normal, apartDeg)))
+      to.push({ normal, origin });
   };
-  if (allowed && allowed.length > 0) for (const d of allowed) add(d, 'allowed');
+  if (restricted) for (const d of allowed) add(d, 'allowed');
   else {
     PART_AXES.forEach((d, i) => {
       add(d, `axis ${'xyz'[i]}`);
@@ -75,34 +75,14 @@ export function candidateDirections(
       : { ...d, origin: 'symmetry' },
   );
   const own = [...(allowed ?? []), ...faces, ...mirrors.map((m) => m.normal)];
-  const leading = named.slice(0, MOST_DIRECTIONS);
+  const directions = named.slice(0, MOST_DIRECTIONS);
+  if (!restricted) for (const d of SLANTED) add(d, 'slanted', SLANTED_APART_DEG, directions);
   return {
-    directions: allowed && allowed.length > 0 ? leading : [...leading, ...slanted(leading)],
+    directions,
     frames,
     mirrors,
     plain: plainNormals(own),
   };
-}
-
-/**
- * Slanted directions, one for each kind and sign, save those near one that the part itself suggests:
- * a bent part's narrowest place may lie across none of its axes. They are the same in any mirror
- * along an axis, so that mirrored parts get mirrored plans.
- */
-function slanted(found: readonly Direction[]): Direction[] {
-  const more: Direction[] = [];
-  for (const [a, b, c] of SLANTED)
-    for (const [x, y] of [
-      [1, 1],
-      [-1, 1],
-      [1, -1],
-      [-1, -1],
-    ] as const) {
-      const normal = upright([x * a, y * b, c]);
-      if (normal && ![...found, ...more].some((f) => sameLine(f.normal, normal, SLANTED_APART_DEG)))
-        more.push({ normal, origin: 'slanted' });
-    }
-  return more;
 }
 
 const STEPS = 50;
