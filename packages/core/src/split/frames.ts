@@ -91,6 +91,18 @@ export function smallBox(points: Float64Array, directions: readonly Vec3[]): Axe
 /** The points that reach farthest in a fixed fan of directions: a small stand-in for the hull. */
 export function extremePoints(points: Float64Array, count = 400): Float64Array {
   if (points.length / 3 <= count) return points;
+  const kept = extremePlaces(points, count);
+  const out = new Float64Array(3 * kept.size);
+  let o = 0;
+  for (const i of kept) {
+    out.set(points.subarray(i, i + 3), o);
+    o += 3;
+  }
+  return out;
+}
+
+/** Their places in the flat list. */
+export function extremePlaces(points: Float64Array, count: number): Set<number> {
   const kept = new Set<number>();
   const blocks = blocksOf(points);
   for (let k = 0; k < count / 2; k++) {
@@ -102,13 +114,7 @@ export function extremePoints(points: Float64Array, count = 400): Float64Array {
     const [lowest, highest] = farthest(points, blocks, d);
     kept.add(lowest).add(highest);
   }
-  const out = new Float64Array(3 * kept.size);
-  let o = 0;
-  for (const i of kept) {
-    out.set(points.subarray(i, i + 3), o);
-    o += 3;
-  }
-  return out;
+  return kept;
 }
 
 /** Points looked at together: neighbours in a mesh's list are mostly neighbours in space. */

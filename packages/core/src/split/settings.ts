@@ -73,7 +73,7 @@ export const splitSettingsSchema = z.strictObject({
   searchFacets: z
     .int()
     .min(1000)
-    .default(8000)
+    .default(3000)
     .describe('Facets of the coarser mesh that is searched on; figures come from the part itself'),
   densityGPerCm3: z
     .number()

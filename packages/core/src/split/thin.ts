@@ -1,25 +1,30 @@
 import { boundsOf, type Mesh } from '../mesh/index.ts';
+import { collapseEdges } from './collapse.ts';
+
+/** Meshes of more facets than this, for each that is wanted, are first thinned on a grid. */
+const MANY = 8;
+/** Cells of that grid along the longest side: fine enough to keep the walls of a part apart. */
+const CELLS = 400;
 
 /**
- * A coarser mesh to search on: vertices of one cell of a grid move together onto the one farthest
- * from the middle, facets that collapse are dropped. A closed chain stays closed. The grid grows
- * until at most `most` facets are left; a mesh that is small enough comes back as it is. Nothing
- * is promised from it: every figure of a plan is taken from the mesh itself.
- * Method: vertex clustering (Rossignac and Borrel 1993).
+ * A coarser mesh to search on, of at most about `most` facets; a mesh that is small enough comes
+ * back as it is. A closed chain stays closed, and all vertices are vertices of the mesh. Nothing is
+ * promised from it: every figure of a plan is taken from the mesh itself.
+ * Method: edge collapse by quadrics (Garland and Heckbert 1997); very fine meshes are brought down
+ * by vertex clustering first (Rossignac and Borrel 1993), which is faster but closes thin walls.
  */
 export function thinMesh(mesh: Mesh, most: number): Mesh {
   if (mesh.triangles.length / 3 <= most) return mesh;
+  if (mesh.triangles.length / 3 <= MANY * most) return collapseEdges(mesh, most);
   const box = boundsOf(mesh.positions);
   const span = Math.max(...box.max.map((x, i) => x - (box.min[i] as number)));
-  // Facets of a surface go with the square of the cells along a side.
-  let cells = Math.max(16, Math.round(Math.sqrt(most / 6)));
-  for (;;) {
-    const thin = cluster(mesh, box.min, span / cells, cells + 1);
-    if (thin.triangles.length / 3 <= most || cells <= 16) return thin;
-    cells = Math.max(16, Math.floor(cells * 0.8));
-  }
+  return collapseEdges(cluster(mesh, box.min, span / CELLS, CELLS + 1), most);
 }
 
+/**
+ * Vertices of one cell of a grid move together onto the one farthest from the middle, facets that
+ * collapse are dropped.
+ */
 function cluster(mesh: Mesh, origin: readonly number[], cell: number, cells: number): Mesh {
   const p = mesh.positions;
   const count = p.length / 3;
