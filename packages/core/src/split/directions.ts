@@ -12,6 +12,8 @@ export interface Direction {
 export interface Candidates {
   /** Plane normals to try, the tidiest first, no two within one degree. */
   readonly directions: readonly Direction[];
+  /** Further ones between them, for the last cut of a piece in two. */
+  readonly net: readonly Direction[];
   /** Frames whose boxes tell roughly how many pieces a body needs. */
   readonly frames: readonly Axes[];
   readonly mirrors: readonly Plane[];
@@ -28,6 +30,9 @@ const MOST_MIRRORS = 3;
  */
 const SLANTED: readonly Vec3[] = [...DIAGONALS, [1, 1, 1], [-1, 1, 1], [1, -1, 1], [-1, -1, 1]];
 const SLANTED_APART_DEG = 12;
+/** A finer net, just as even: every turn and mirror image of these. */
+const NET_APART_DEG = 8;
+const NET: readonly Vec3[] = [[2, 1, 0], [2, 1, 1], [2, 2, 1]].flatMap((d) => images(d as unknown as Vec3)); // prettier-ignore
 
 /**
  * Where planes may come from: the part's axes, the axes of a small box, the principal axes, the
@@ -77,12 +82,21 @@ export function candidateDirections(
   const own = [...(allowed ?? []), ...faces, ...mirrors.map((m) => m.normal)];
   const directions = named.slice(0, MOST_DIRECTIONS);
   if (!restricted) for (const d of SLANTED) add(d, 'slanted', SLANTED_APART_DEG, directions);
+  const net: Direction[] = [];
+  if (!restricted) for (const d of NET) add(d, 'slanted', 1, net);
   return {
     directions,
+    net: net.filter((n) => !directions.some((d) => sameLine(d.normal, n.normal, NET_APART_DEG))),
     frames,
     mirrors,
     plain: plainNormals(own),
   };
+}
+
+/** Lines with the same components up to order and sign. */
+function images([a, b, c]: Vec3): Vec3[] {
+  const orders: Vec3[] = [[a, b, c], [a, c, b], [b, a, c], [b, c, a], [c, a, b], [c, b, a]]; // prettier-ignore
+  return orders.flatMap(([x, y, z]): Vec3[] => [[x, y, z], [-x, y, z], [x, -y, z], [x, y, -z]]); // prettier-ignore
 }
 
 const STEPS = 50;

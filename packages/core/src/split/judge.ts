@@ -1,5 +1,5 @@
 import type { Envelope } from '../envelope/index.ts';
-import { decideFit, placeInYaw, type FitBody } from '../fit/index.ts';
+import { decideFit, fitPart, placeInYaw, type FitBody } from '../fit/index.ts';
 import { quatToMatrix, type Mat3, type Vec3, type Axes } from '../math/index.ts';
 import { convexHull } from '../hull/index.ts';
 import { extremePoints, widthAlong } from './frames.ts';
@@ -23,6 +23,8 @@ export class Judge {
   readonly diagonalMm: number;
   private readonly signal: AbortSignal | undefined;
   private readonly boxes: readonly Vec3[];
+  /** The same with their sides in order of length. */
+  private readonly sorted: readonly Vec3[];
   /** Rotations in which something fitted, the latest first. */
   private readonly known: Mat3[] = [];
 
@@ -31,6 +33,7 @@ export class Judge {
     this.signal = signal;
     this.reach = new Reach(envelopes);
     this.boxes = envelopes.flatMap(innerBoxes);
+    this.sorted = this.boxes.map((b) => [...b].sort((p, q) => p - q) as unknown as Vec3);
     this.diagonalMm = Math.max(...envelopes.map(diagonalOf));
   }
 
@@ -64,6 +67,27 @@ export class Judge {
     return false;
   }
 
+  /** Rotations worth a try, as frames: those in which something fitted before. */
+  frames(): Axes[] {
+    return this.known.map(framed);
+  }
+
+  /** A good rotation for points whether they fit or not, as a frame. */
+  closest(points: Float64Array): Axes {
+    const [envelope] = this.envelopes;
+    const few = extremePoints(points, EFFORTS.rough.most);
+    const options = { ...this.options(EFFORTS.rough.cells), precision: 0.01 };
+    return framed(quatToMatrix(fitPart(few, envelope as Envelope, options).placement.rotation));
+  }
+
+  /** How many times too large a box of these sides is, set square or tilted: 1 just fits. */
+  excess(a: number, b: number, c: number, tilted: boolean): number {
+    const [x, y, z] = [a, b, c].sort((p, q) => p - q) as [number, number, number];
+    let least = Infinity;
+    for (const [u, v, w] of this.sorted) least = Math.min(least, Math.max(x / u, y / v, z / w));
+    return tilted && least > 1 ? Math.min(least, this.reach.excess(x, y, z)) : least;
+  }
+
   private fitsTurned(points: Float64Array, m: Mat3): boolean {
     const x = widthAlong(points, [m[0], m[1], m[2]]);
     const y = widthAlong(points, [m[3], m[4], m[5]]);
@@ -93,6 +117,12 @@ export class Judge {
     return { maxCells, ...(this.signal && { signal: this.signal }) };
   }
 }
+
+const framed = (m: Mat3): Axes => [
+  [m[0], m[1], m[2]],
+  [m[3], m[4], m[5]],
+  [m[6], m[7], m[8]],
+];
 
 /** How much work goes into a guess: cells of rotations, and points looked at. */
 const EFFORTS = {

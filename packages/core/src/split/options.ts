@@ -1,9 +1,9 @@
-import type { Vec3 } from '../math/index.ts';
+import { dot, type Vec3 } from '../math/index.ts';
 import { checkCancelled } from '../context.ts';
 import { knownEnds, possible, settle, type Ends } from './ends.ts';
 import { cutLeaf, type Cut, type Leaf, type Task } from './leaf.ts';
-import { sweepCosts } from './sweep-cost.ts';
-import { sweepBody, type Sweep } from './sweep.ts';
+import { hiddenRelief, sweepCosts } from './sweep-cost.ts';
+import { readySweep, sweepBody, type Sweep } from './sweep.ts';
 
 /** One way to cut a leaf. */
 export interface Option {
@@ -22,6 +22,8 @@ interface Guess {
   readonly cut: Cut;
   readonly count: number;
   readonly costMm: number;
+  /** Where in the leaf's extent along its normal, 0 to 1. */
+  readonly share: number;
 }
 
 /** One direction, swept. */
@@ -37,7 +39,7 @@ interface Scan {
 }
 
 /** Options kept per leaf, and looked at per direction. */
-const KEPT = 8;
+const KEPT = 12;
 const PER_DIRECTION = 3;
 /** Fits of one side decided per leaf, at most, for the whole part and for pieces of it. */
 const DECISIONS = { part: 60, piece: 14 };
@@ -73,7 +75,9 @@ export function cutOptions(leaf: Leaf, task: Task): Option[] {
     const long = [...scans].sort((a, b) => span(b) - span(a));
     for (const scan of long) if (budget > 0) decide(scan);
   }
-  const guesses = scans.flatMap((scan) => picks(scan, !halves));
+  const guesses = scans
+    .flatMap((scan) => picks(scan, !halves))
+    .map((g) => ({ ...g, costMm: g.costMm - hiddenRelief(leaf, g.cut, task) }));
   guesses.sort((a, b) => a.count - b.count || a.costMm - b.costMm);
   const least = guesses[0]?.count ?? Infinity;
   const options: Option[] = [];
@@ -81,8 +85,8 @@ export function cutOptions(leaf: Leaf, task: Task): Option[] {
     const sides = cutLeaf(leaf, guess.cut, task);
     return sides && { ...guess, ...sides, count: sides.below.count + sides.above.count };
   };
-  for (const guess of guesses) {
-    if (options.length >= KEPT || guess.count > least + 1) break;
+  for (const guess of variedFirst(guesses.filter((g) => g.count <= least + 1))) {
+    if (options.length >= KEPT) break;
     const option = carryOut(guess);
     if (option) options.push(option);
   }
@@ -102,9 +106,10 @@ const ENOUGH = 3;
 function scansOf(leaf: Leaf, task: Task): Scan[] {
   const steps = leaf.within.length === 0 ? task.settings.offsets : 59;
   const axes: readonly Vec3[] = task.candidates.frames.flat();
+  const swept = readySweep(leaf.body, axes, task.seenFrom);
   return task.candidates.directions.map(({ normal, origin }): Scan => {
     checkCancelled(task.signal && { signal: task.signal });
-    const sweep = sweepBody(leaf.body, normal, steps, axes, task.seenFrom);
+    const sweep = sweepBody(swept, normal, steps);
     const costs = sweepCosts(sweep, leaf, task);
     const below = boxCounts(sweep.belowMm, steps, task);
     const above = boxCounts(sweep.aboveMm, steps, task);
@@ -125,17 +130,38 @@ function cheapest(scan: Scan, when: (k: number) => boolean): number {
 /** Cost of one cut of a leaf, from the nearest of evenly spaced offsets, mm of seam. */
 export function cutCost(leaf: Leaf, cut: Cut, task: Task): number {
   const steps = 59;
-  const sweep = sweepBody(leaf.body, cut.normal, steps, [], task.seenFrom);
+  const sweep = sweepBody(readySweep(leaf.body, [], task.seenFrom), cut.normal, steps);
   const pitch = (sweep.highMm - sweep.lowMm) / (steps + 1);
   const k = Math.round((cut.offsetMm - sweep.lowMm) / pitch) - 1;
-  return sweepCosts(sweep, leaf, task)[Math.max(0, Math.min(steps - 1, k))] as number;
+  const cost = sweepCosts(sweep, leaf, task)[Math.max(0, Math.min(steps - 1, k))] as number;
+  return cost - hiddenRelief(leaf, cut, task);
 }
 
 const guessAt = (scan: Scan, k: number): Guess => ({
   cut: { normal: scan.sweep.normal, offsetMm: scan.sweep.offsetsMm[k] as number, origin: scan.origin },
   count: countAt(scan, k),
   costMm: scan.costs[k] as number,
+  share: (k + 1) / (scan.costs.length + 1),
 }); // prettier-ignore
+
+/**
+ * The guesses in their order, but those much like an earlier one last: a part that is long and even
+ * offers any number of cheap first cuts side by side, and they would leave no room for others.
+ */
+function variedFirst(guesses: readonly Guess[]): Guess[] {
+  const varied: Guess[] = [];
+  const alike: Guess[] = [];
+  for (const guess of guesses) (varied.some((v) => akin(v, guess)) ? alike : varied).push(guess);
+  return [...varied, ...alike];
+}
+
+const AKIN = { deg: 20, share: 0.15 };
+
+function akin(a: Guess, b: Guess): boolean {
+  const c = dot(a.cut.normal, b.cut.normal);
+  if (a.count !== b.count || Math.abs(c) < Math.cos((AKIN.deg * Math.PI) / 180)) return false;
+  return Math.abs(a.share - (c < 0 ? 1 - b.share : b.share)) < AKIN.share;
+}
 
 /**
  * The cheapest offsets with the fewest pieces in one direction, some way apart.

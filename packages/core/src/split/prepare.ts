@@ -51,6 +51,8 @@ export interface Prepared {
   readonly remarks: readonly string[];
 }
 
+const SKETCH_FACETS = 1500;
+
 /**
  * @throws ScantlingError `EMPTY_MESH`, `NO_ENVELOPE`, `BAD_DIRECTION`
  */
@@ -96,6 +98,7 @@ export function prepareSplit(
   const candidates = candidateDirections(form, skin, skinPoints(thin.body), allowed);
   const shared = {
     settings,
+    sketch: bodyFrom(thinMesh(coarse, SKETCH_FACETS)),
     bodies: closed ? countBodies(part.body) : 1,
     wanted: options.pieces ?? 1,
     signal: options.signal,

@@ -16,9 +16,9 @@ import { seedDrafts } from './seeds.ts';
 import type { Split, SplitPlan } from './types.ts';
 
 /** Complete drafts that get their full cost on the coarser part. */
-const LOOKED_AT = 12;
+const LOOKED_AT = 24;
 /** The best of them that get the last touches, for each plan that is wanted. */
-const POLISHED = 2;
+const POLISHED = 3;
 /** Times a draft goes back to the search because a piece failed its certificate. */
 const RETURNS = 4;
 

@@ -124,6 +124,14 @@ export class Reach {
     );
   }
 
+  /** How many times longer than it may be a box is along one of its sides; at most 1 fits. */
+  excess(a: number, b: number, c: number): number {
+    let least = Infinity;
+    for (const t of this.tables)
+      least = Math.min(least, a / t.reach(b, c), b / t.reach(a, c), c / t.reach(a, b));
+    return least;
+  }
+
   /** Fewest equal cells of a grid over the box that each fit, as far as the tables know. */
   count(size: Vec3): BoxCount {
     if (this.fits(...size)) return { count: 1, slices: [1, 1, 1] };

@@ -3,7 +3,7 @@ import { featuresCut } from './features.ts';
 import { crossesZone } from './keep.ts';
 import { cutLeaf, isFork, leavesOf, type Cut, type Draft, type Fork, type Leaf, type Task } from './leaf.ts'; // prettier-ignore
 import { massOf, sectionFigures } from './mass.ts';
-import { faceCost } from './sweep-cost.ts';
+import { faceCost, hiddenRelief } from './sweep-cost.ts';
 
 /**
  * Turns and shifts the cuts of a complete draft a little at a time while they get cheaper and every
@@ -96,7 +96,8 @@ export function priceOf(fork: Fork, task: Task): (cut: Cut) => number {
           imbalance: Math.abs(1 - (2 * low) / whole),
         },
         task,
-      ) +
+      ) -
+      hiddenRelief(fork.leaf, cut, task) +
       task.settings.weights.feature * featuresCut(task.features, cut)
     );
   };

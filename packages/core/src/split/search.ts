@@ -1,6 +1,7 @@
 import { checkCancelled } from '../context.ts';
 import { isFork, leavesOf, replaceLeaf, type Draft, type Leaf, type Task } from './leaf.ts';
-import { cutCost, cutOptions, type Option } from './options.ts';
+import { cutOptions, type Option } from './options.ts';
+import { draftCost, Redo } from './redo.ts';
 
 /** A draft with what it costs so far. */
 export interface State {
@@ -32,26 +33,51 @@ export function searchDrafts(starts: readonly Draft[], task: Task): State[] {
     if (!options) known.set(leaf, (options = cutOptions(leaf, task)));
     return options;
   };
+  const found = beamSearch(starts, task, optionsOf);
+  const redo = new Redo(task, (leaf) => beamSearch([leaf], { ...task, wanted: 1 }, optionsOf)[0]);
+  const redone = found
+    .filter(({ count }) => count <= MOST_PIECES)
+    .slice(0, redoneOf(found[0]?.count ?? 0))
+    .map(({ draft }, i) => redo.whole(draft, i === 0))
+    .map((draft) => stateOf(draft, draftCost(draft, task)));
+  return rank([...redone, ...found]);
+}
+
+/** How many plans of so many pieces have their parts searched anew. */
+const redoneOf = (pieces: number): number => (pieces <= 4 ? 6 : pieces <= 12 ? 2 : 1);
+
+function beamSearch(
+  starts: readonly Draft[],
+  task: Task,
+  optionsOf: (leaf: Leaf) => Option[],
+): State[] {
   const pool: State[] = [];
   const rough = rank(starts.map((draft) => stateOf(draft, 0))).slice(0, 3 * task.settings.beam);
-  let beam = rank(rough.map(({ draft }) => stateOf(draft, draftCost(draft, task))));
+  const begun = rank(rough.map(({ draft }) => stateOf(draft, draftCost(draft, task))));
   let fewest = MOST_PIECES;
+  let grown: State[] = [];
+  // Complete plans take no place from others in the beam.
+  const keep = (state: State): void => {
+    const leaves = leavesOf(state.draft);
+    if (nextLeaf(leaves, task)) grown.push(state);
+    else {
+      pool.push(state);
+      fewest = Math.min(fewest, Math.max(leaves.length, task.wanted));
+    }
+  };
+  for (const state of begun) keep(state);
+  let beam = grown;
   while (beam.length > 0) {
     checkCancelled(task.signal && { signal: task.signal });
-    const grown: State[] = [];
+    grown = [];
     for (const state of beam) {
       const leaves = leavesOf(state.draft);
       const leaf = nextLeaf(leaves, task);
-      if (!leaf) {
-        pool.push(state);
-        fewest = Math.min(fewest, Math.max(leaves.length, task.wanted));
-        continue;
-      }
-      if (leaves.length >= fewest + 1) continue;
+      if (!leaf || leaves.length >= fewest + 1) continue;
       for (const option of optionsOf(leaf)) {
         const fork = { cut: option.cut, leaf, below: option.below, above: option.above };
         const draft = replaceLeaf(state.draft, leaf, fork);
-        grown.push(stateOf(draft, state.costMm + option.costMm));
+        keep(stateOf(draft, state.costMm + option.costMm));
       }
     }
     // Longer plans are of interest only while there are too few shortest ones to choose from.
@@ -103,11 +129,4 @@ function nextLeaf(leaves: readonly Leaf[], task: Task): Leaf | null {
     if (leaf.count > 1 && (!worst || leaf.count > worst.count)) worst = leaf;
   if (worst || leaves.length >= task.wanted) return worst;
   return leaves.reduce((a, b) => (b.volumeMm3 > a.volumeMm3 ? b : a));
-}
-
-/** Cost of all cuts of a draft, mm of seam. */
-function draftCost(draft: Draft, task: Task): number {
-  if (!isFork(draft)) return 0;
-  const here = cutCost(draft.leaf, draft.cut, task);
-  return here + draftCost(draft.below, task) + draftCost(draft.above, task);
 }

@@ -1,6 +1,8 @@
 import { dot, type Vec3 } from '../math/index.ts';
 import { STANDARD_GRAVITY } from '../units.ts';
+import type { Plane } from '../mesh/index.ts';
 import { featureInterval } from './features.ts';
+import { hiddenOutline } from './hidden.ts';
 import { zoneInterval, zonesWithin } from './keep.ts';
 import { isPlain } from './plain.ts';
 import type { Leaf, Task } from './leaf.ts';
@@ -81,6 +83,13 @@ export function sweepCosts(s: Sweep, leaf: Leaf, task: Task): Float64Array {
     const cut = rims.filter(([low, high]) => t > low && t < high).length;
     return cost + task.settings.weights.feature * cut;
   });
+}
+
+/** What a cut's cost comes down by where its outline runs round holes, mm of seam. */
+export function hiddenRelief(leaf: Leaf, cut: Plane, task: Task): number {
+  const { weights: w } = task.settings;
+  const hidden = hiddenOutline(leaf.body, cut, task.seenFrom);
+  return w.seam * hidden.lengthMm + (task.seenFrom ? w.seenSeam * hidden.seenMm : 0);
 }
 
 /** Mirror planes that a cut breaks; one beside its plane may yet get a partner and counts half. */

@@ -5,7 +5,7 @@ import { boxMesh, cylinderMesh, flipTriangles, joinMeshes, prismMesh, torusMesh,
 import { bodyFrom, clipBody, skinPoints, type Body } from '../../src/split/body.ts';
 import { sectionArea } from '../../src/split/mass.ts';
 import { outlineWithin, seamOf, type SidedPlane } from '../../src/split/seam.ts';
-import { sweepBody } from '../../src/split/sweep.ts';
+import { readySweep, sweepBody } from '../../src/split/sweep.ts';
 
 const at = (offsetMm: number) => ({ normal: [0, 0, 1] as Vec3, offsetMm });
 const seam = (mesh: Mesh, within: readonly SidedPlane[] = [], z = 5) =>
@@ -83,7 +83,7 @@ describe('a sweep', () => {
     const mesh = torusMesh(50, 12, 30, 14);
     const normal: Vec3 = [0.48, 0.6, 0.64];
     const body = clipBody(bodyFrom(mesh), [1, 0, 0], 13).below as Body;
-    const sweep = sweepBody(body, normal, 23, [[1, 0, 0], [0, 1, 0], normal], null); // prettier-ignore
+    const sweep = sweepBody(readySweep(body, [[1, 0, 0], [0, 1, 0], normal], null), normal, 23);
     sweep.offsetsMm.forEach((offsetMm, k) => {
       expect(sweep.areaMm2[k]).toBeCloseTo(sectionArea(body, { normal, offsetMm }), 6);
       const loops = outlineWithin(mesh, { normal, offsetMm }, [{ plane: { normal: [1, 0, 0], offsetMm: 13 }, side: 'below' }], null); // prettier-ignore
