@@ -40,12 +40,12 @@ function inOrder({ positions: p, triangles: t }: Mesh): Mesh {
   const n = p.length / 3;
   const box = boundsOf(p);
   const size = Math.max(...box.max.map((x, i) => x - (box.min[i] as number)));
-  const middle = box.min.map((x, i) => (x + (box.max[i] as number)) / 2);
   const step = SAME * size || 1;
-  const grid = p.map((x, i) => Math.round((x - (middle[i % 3] as number)) / step));
-  const order = Uint32Array.from({ length: n }, (_, i) => i).sort(
+  const low = box.min.map((x) => x - step);
+  const grid = p.map((x, i) => Math.round((x - (low[i % 3] as number)) / step));
+  const order = orderBy(
+    Float64Array.from({ length: n }, (_, i) => grid[3 * i] as number),
     (i, j) =>
-      (grid[3 * i] as number) - (grid[3 * j] as number) ||
       (grid[3 * i + 1] as number) - (grid[3 * j + 1] as number) ||
       (grid[3 * i + 2] as number) - (grid[3 * j + 2] as number),
   );
@@ -53,26 +53,54 @@ function inOrder({ positions: p, triangles: t }: Mesh): Mesh {
   const positions = new Float64Array(3 * n);
   order.forEach((i, at) => {
     placeOf[i] = at;
-    positions.set(p.subarray(3 * i, 3 * i + 3), 3 * at);
+    for (let c = 0; c < 3; c++) positions[3 * at + c] = p[3 * i + c] as number;
   });
   // Facets begin with their lowest vertex, and are ordered by it and the next.
   const turned = Uint32Array.from(t, (v) => placeOf[v] as number);
   const facets = t.length / 3;
-  const keys = new Float64Array(facets);
   for (let f = 0; f < facets; f++) {
-    const [a, b, c] = [turned[3 * f] as number, turned[3 * f + 1] as number, turned[3 * f + 2] as number]; // prettier-ignore
-    if (b < a && b < c) turned.set([b, c, a], 3 * f);
-    else if (c < a) turned.set([c, a, b], 3 * f);
-    keys[f] = (turned[3 * f] as number) * n + (turned[3 * f + 1] as number);
+    const i = 3 * f;
+    const a = turned[i] as number, b = turned[i + 1] as number, c = turned[i + 2] as number; // prettier-ignore
+    const by = b < a && b < c ? 1 : c < a ? 2 : 0;
+    turned[i] = by === 0 ? a : by === 1 ? b : c;
+    turned[i + 1] = by === 0 ? b : by === 1 ? c : a;
+    turned[i + 2] = by === 0 ? c : by === 1 ? a : b;
   }
-  const list = Uint32Array.from({ length: facets }, (_, f) => f).sort(
-    (f, g) => (keys[f] as number) - (keys[g] as number),
+  const list = orderBy(
+    Float64Array.from({ length: facets }, (_, f) => turned[3 * f] as number),
+    (f, g) => (turned[3 * f + 1] as number) - (turned[3 * g + 1] as number),
   );
   const triangles = new Uint32Array(t.length);
   list.forEach((f, at) => {
-    triangles.set(turned.subarray(3 * f, 3 * f + 3), 3 * at);
+    for (let c = 0; c < 3; c++) triangles[3 * at + c] = turned[3 * f + c] as number;
   });
   return { positions, triangles };
+}
+
+/** Runs up to this are sorted by insertion. */
+const SHORT = 12;
+
+/** Indices in the order of whole numbers >= 0, equal ones as `tie` says. */
+function orderBy(first: Float64Array, tie: (i: number, j: number) => number): Uint32Array {
+  const n = first.length;
+  // The index rides along in the number, for numbers are sorted much faster than by comparing.
+  const packed = first.map((x, i) => x * n + i).sort();
+  const order = Uint32Array.from(packed, (x) => x % n);
+  for (let i = 0; i < n;) {
+    const value = first[order[i] as number];
+    let end = i + 1;
+    while (end < n && first[order[end] as number] === value) end++;
+    if (end - i > SHORT) order.subarray(i, end).sort(tie);
+    else
+      for (let k = i + 1; k < end; k++) {
+        const at = order[k] as number;
+        let to = k;
+        for (; to > i && tie(order[to - 1] as number, at) > 0; to--) order[to] = order[to - 1] as number; // prettier-ignore
+        order[to] = at;
+      }
+    i = end;
+  }
+  return order;
 }
 
 class Collapse {

@@ -2,7 +2,7 @@ import { boundsOf, type Mesh } from '../mesh/index.ts';
 import { collapseEdges } from './collapse.ts';
 
 /** Meshes of more facets than this, for each that is wanted, are first thinned on a grid. */
-const MANY = 8;
+const MANY = 100;
 /** Cells of that grid along the longest side: fine enough to keep the walls of a part apart. */
 const CELLS = 400;
 
