@@ -26,11 +26,11 @@ interface Found {
  */
 export class Redo {
   private readonly task: Task;
-  private readonly search: (leaf: Leaf) => Found | undefined;
+  private readonly search: (leaf: Leaf, most: number) => Found | undefined;
   private readonly halves = new Map<Leaf, Fork | null>();
 
-  /** @param search finds the best plan of a single leaf */
-  constructor(task: Task, search: (leaf: Leaf) => Found | undefined) {
+  /** @param search finds the best plan of a single leaf, of no more pieces than told */
+  constructor(task: Task, search: (leaf: Leaf, most: number) => Found | undefined) {
     this.task = task;
     this.search = search;
   }
@@ -45,21 +45,23 @@ export class Redo {
     return this.part(draft, thorough, true);
   }
 
-  private part(draft: Draft, thorough: boolean, whole: boolean): Draft {
+  private part(draft: Draft, thorough: boolean, whole: boolean, searched = false): Draft {
     if (!isFork(draft)) return draft;
     const pieces = leavesOf(draft).length;
     const fixed = cutsOf(draft).some((cut) => cut.origin === 'given');
     if (pieces === 2) return thorough && !whole && !fixed ? this.cheaper(draft) : draft;
     const halved = pieces === HALVED && !fixed && this.mayBeFewer ? this.halved(draft) : null;
     if (halved) return halved;
-    const anew = whole || fixed || pieces > MOST_SEARCHED ? undefined : this.search(draft.leaf);
+    const search = !searched && !whole && !fixed && pieces <= MOST_SEARCHED;
+    const anew = search ? this.search(draft.leaf, pieces) : undefined;
     const better =
       anew &&
       ((anew.count < pieces && this.mayBeFewer) ||
         (anew.count === pieces && anew.costMm < draftCost(draft, this.task)));
     const fork = better && isFork(anew.draft) ? anew.draft : draft;
-    const below = this.part(fork.below, thorough, false);
-    const above = this.part(fork.above, thorough, false);
+    // What was searched once is not searched part by part again.
+    const below = this.part(fork.below, thorough, false, searched || search);
+    const above = this.part(fork.above, thorough, false, searched || search);
     return below === fork.below && above === fork.above ? fork : { ...fork, below, above };
   }
 

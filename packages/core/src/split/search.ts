@@ -34,7 +34,10 @@ export function searchDrafts(starts: readonly Draft[], task: Task): State[] {
     return options;
   };
   const found = beamSearch(starts, task, optionsOf);
-  const redo = new Redo(task, (leaf) => beamSearch([leaf], { ...task, wanted: 1 }, optionsOf)[0]);
+  const redo = new Redo(
+    task,
+    (leaf, most) => beamSearch([leaf], { ...task, wanted: 1 }, optionsOf, most)[0],
+  );
   const redone = found
     .filter(({ count }) => count <= MOST_PIECES)
     .slice(0, redoneOf(found[0]?.count ?? 0))
@@ -50,11 +53,12 @@ function beamSearch(
   starts: readonly Draft[],
   task: Task,
   optionsOf: (leaf: Leaf) => Option[],
+  most = MOST_PIECES,
 ): State[] {
   const pool: State[] = [];
   const rough = rank(starts.map((draft) => stateOf(draft, 0))).slice(0, 3 * task.settings.beam);
   const begun = rank(rough.map(({ draft }) => stateOf(draft, draftCost(draft, task))));
-  let fewest = MOST_PIECES;
+  let fewest = most;
   let grown: State[] = [];
   // Complete plans take no place from others in the beam.
   const keep = (state: State): void => {
@@ -82,7 +86,8 @@ function beamSearch(
     }
     // Longer plans are of interest only while there are too few shortest ones to choose from.
     const enough = pool.filter((s) => s.count <= fewest).length >= ENOUGH;
-    const open = rank(grown).filter((s) => s.count <= (enough ? fewest : fewest + 1));
+    const limit = pool.length === 0 ? 2 * most : enough ? fewest : fewest + 1;
+    const open = rank(grown).filter((s) => s.count <= limit);
     beam = spread(open, task.settings.beam);
   }
   return rank(pool);
