@@ -1,5 +1,5 @@
+import { boundsOf, edgeNeighbours, OPEN, sizeOf, type Mesh } from '../mesh/index.ts';
 import { extremePlaces } from './frames.ts';
-import { boundsOf, edgeNeighbours, OPEN, type Mesh } from '../mesh/index.ts';
 
 /** Error at which the passes start, as a share of the size of the part to the fourth, and growth. */
 const FIRST = 1e-16;
@@ -13,16 +13,15 @@ const FARTHEST = 400;
 /**
  * Edges are drawn together into one of their ends, those first at which the surface changes least,
  * until at most `most` facets are left. Open borders are held in place, and the vertices that reach
- * farthest stay: whether a part fits depends on them. In passes of growing error
- * and not in strict order, which is as good here and needs no queue.
+ * farthest stay: whether a part fits depends on them. In passes of growing error and not in strict
+ * order, which is as good here and needs no queue.
  * Method: quadrics of facet planes, weighted by area (Garland and Heckbert, Surface simplification
  * using quadric error metrics, SIGGRAPH 1997), ends kept.
  */
 export function collapseEdges(given: Mesh, most: number): Mesh {
   const mesh = inOrder(given);
   const work = new Collapse(mesh);
-  const box = boundsOf(mesh.positions);
-  const size = Math.hypot(...box.max.map((x, i) => x - (box.min[i] as number)));
+  const size = Math.hypot(...sizeOf(boundsOf(mesh.positions)));
   let limit = FIRST * size ** 4;
   for (let pass = 0; pass < PASSES && work.facets > most; pass++, limit *= GROWTH)
     work.pass(limit, most);
@@ -39,8 +38,7 @@ const SAME = 1e-6;
 function inOrder({ positions: p, triangles: t }: Mesh): Mesh {
   const n = p.length / 3;
   const box = boundsOf(p);
-  const size = Math.max(...box.max.map((x, i) => x - (box.min[i] as number)));
-  const step = SAME * size || 1;
+  const step = SAME * Math.max(...sizeOf(box)) || 1;
   const low = box.min.map((x) => x - step);
   const grid = p.map((x, i) => Math.round((x - (low[i % 3] as number)) / step));
   const order = orderBy(
@@ -106,6 +104,8 @@ function orderBy(first: Float64Array, tie: (i: number, j: number) => number): Ui
 class Collapse {
   /** Facets left. */
   facets: number;
+  private readonly positions: Float64Array;
+  /** The same about the middle of the part: quadrics lose less to rounding. */
   private readonly p: Float64Array;
   private readonly t: Uint32Array;
   private live: Uint32Array;
@@ -123,6 +123,7 @@ class Collapse {
     const n = mesh.positions.length / 3;
     const box = boundsOf(mesh.positions);
     const middle = box.min.map((x, i) => (x + (box.max[i] as number)) / 2);
+    this.positions = mesh.positions;
     this.p = mesh.positions.map((x, i) => x - (middle[i % 3] as number));
     this.t = Uint32Array.from(mesh.triangles);
     this.facets = this.t.length / 3;
@@ -137,10 +138,7 @@ class Collapse {
     for (let c = 0; c < this.t.length; c++) this.chain(c, this.t[c] as number);
     const neighbours = edgeNeighbours(mesh);
     for (let f = 0; f < this.facets; f++) this.addPlanes(f, neighbours);
-    this.positions = mesh.positions;
   }
-
-  private readonly positions: Float64Array;
 
   private chain(c: number, v: number): void {
     const tail = this.last[v] as number;

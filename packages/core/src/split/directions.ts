@@ -1,6 +1,6 @@
 import type { Mesh, Plane } from '../mesh/index.ts';
 import { unit, type Vec3, type Axes } from '../math/index.ts';
-import { DIAGONALS, extremePoints, PART_AXES, sameLine, smallBox, spreadAxes, upright } from './frames.ts'; // prettier-ignore
+import { extremePoints, PART_AXES, sameLine, smallBox, spreadAxes, upright } from './frames.ts';
 import { plainNormals } from './plain.ts';
 import { mirrorPlanes } from './symmetry.ts';
 
@@ -28,11 +28,11 @@ const MOST_MIRRORS = 3;
  * its own directions. They are the same in any mirror along an axis, so that mirrored parts get
  * mirrored plans. More kinds shorten few seams further.
  */
-const SLANTED: readonly Vec3[] = [...DIAGONALS, [1, 1, 1], [-1, 1, 1], [1, -1, 1], [-1, -1, 1]];
+const SLANTED = [...images([1, 1, 0]), ...images([1, 1, 1])];
 const SLANTED_APART_DEG = 12;
-/** A finer net, just as even: every turn and mirror image of these. */
+/** A finer net, just as even. */
+const NET = [...images([2, 1, 0]), ...images([2, 1, 1]), ...images([2, 2, 1])];
 const NET_APART_DEG = 8;
-const NET: readonly Vec3[] = [[2, 1, 0], [2, 1, 1], [2, 2, 1]].flatMap((d) => images(d as unknown as Vec3)); // prettier-ignore
 
 /**
  * Where planes may come from: the part's axes, the axes of a small box, the principal axes, the
@@ -93,7 +93,7 @@ export function candidateDirections(
   };
 }
 
-/** Lines with the same components up to order and sign. */
+/** Lines with the same components up to order and sign; some come more than once. */
 function images([a, b, c]: Vec3): Vec3[] {
   const orders: Vec3[] = [[a, b, c], [a, c, b], [b, a, c], [b, c, a], [c, a, b], [c, b, a]]; // prettier-ignore
   return orders.flatMap(([x, y, z]): Vec3[] => [[x, y, z], [-x, y, z], [x, -y, z], [x, y, -z]]); // prettier-ignore

@@ -6,16 +6,6 @@ export const PART_AXES: Axes = [
   [0, 0, 1],
 ];
 
-/** Half way between two axes of the part; not of unit length. */
-export const DIAGONALS: readonly Vec3[] = [
-  [1, 1, 0],
-  [-1, 1, 0],
-  [1, 0, 1],
-  [-1, 0, 1],
-  [0, 1, 1],
-  [0, -1, 1],
-];
-
 /** Principal axes of a cloud of points about its mean, longest spread first. */
 export function spreadAxes(points: Float64Array): Axes {
   const n = points.length / 3;

@@ -1,4 +1,4 @@
-import { add, frameOf, scale, unit, type Vec3 } from '../math/index.ts';
+import { add, frameOf, scale, unit, type Axes, type Vec3 } from '../math/index.ts';
 import { clipBody, sidePoints, skinPoints, type Body } from './body.ts';
 import { extremePoints, sameLine, smallBox, spreadAxes } from './frames.ts';
 import { crossesZone } from './keep.ts';
@@ -41,24 +41,8 @@ export function halve(leaf: Leaf, task: Task, underMm: number): Fork | null {
   const body = sketchOf(leaf, task);
   if (!body || underMm <= 0) return null;
   const frames = framesOf(body, task);
-  let widths = frames.flat();
-  let swept = readySweep(body, widths, task.seenFrom);
-  const look = (normal: Vec3, origin: string): Look | null => {
-    const sweep = sweepBody(swept, normal, STEPS);
-    let best: Look | null = null;
-    sweepCosts(sweep, leaf, task).forEach((costMm, k) => {
-      if (costMm >= underMm || (best && costMm >= best.score)) return;
-      const excess = Math.max(
-        excessOf(sweep.belowMm, k * widths.length, frames, task),
-        excessOf(sweep.aboveMm, k * widths.length, frames, task),
-      );
-      const score = costMm + PENALTY * underMm * Math.max(0, excess - 1);
-      if (best && score >= best.score) return;
-      const cut = { normal, offsetMm: sweep.offsetsMm[k] as number, origin };
-      best = { cut, costMm, excess, score };
-    });
-    return best;
-  };
+  const lookBy = (by: readonly Axes[]): Lookout => lookout(body, leaf, by, task, underMm);
+  const look = lookBy(frames);
   const { directions, net } = task.candidates;
   const looks = [...directions, ...net]
     .map((d) => look(d.normal, d.origin))
@@ -71,16 +55,17 @@ export function halve(leaf: Leaf, task: Task, underMm: number): Fork | null {
     if (starts.every((s) => !sameLine(s.cut.normal, l.cut.normal, APART_DEG))) starts.push(l);
   }
   // Their sides' own best rotations tell better how much is missing.
-  for (const { cut, excess } of starts)
-    if (excess > 1)
-      for (const side of ['below', 'above'] as const)
-        frames.push(task.judge.closest(sidePoints(body, cut.normal, cut.offsetMm, side)));
-  widths = frames.flat();
-  swept = readySweep(body, widths, task.seenFrom);
-  const turned =
-    net.length > 0
-      ? starts.map((start) => turnOn(look(start.cut.normal, start.cut.origin) ?? start, look))
-      : starts;
+  const turn = (): Look[] => {
+    const own = starts
+      .filter(({ excess }) => excess > 1)
+      .flatMap(({ cut }) => [
+        task.judge.closest(sidePoints(body, cut.normal, cut.offsetMm, 'below')),
+        task.judge.closest(sidePoints(body, cut.normal, cut.offsetMm, 'above')),
+      ]);
+    const better = own.length > 0 ? lookBy([...frames, ...own]) : look;
+    return starts.map((s) => turnOn(better(s.cut.normal, s.cut.origin) ?? s, better));
+  };
+  const turned = net.length > 0 ? turn() : starts;
   const tries = [...turned, ...looks.slice(0, TRIES)].sort((a, b) => a.score - b.score);
   for (const { cut, excess } of tries.slice(0, TRIES)) {
     if (excess > NEARLY || task.keep.some((zone) => crossesZone(zone, cut))) continue;
@@ -90,7 +75,37 @@ export function halve(leaf: Leaf, task: Task, underMm: number): Fork | null {
   return null;
 }
 
-function turnOn(start: Look, look: (normal: Vec3, origin: string) => Look | null): Look {
+type Lookout = (normal: Vec3, origin: string) => Look | null;
+
+/** Finds the best plane of a direction, sides measured in the given frames. */
+function lookout(
+  body: Body,
+  leaf: Leaf,
+  frames: readonly Axes[],
+  task: Task,
+  underMm: number,
+): Lookout {
+  const axes = frames.flat();
+  const swept = readySweep(body, axes, task.seenFrom);
+  return (normal, origin) => {
+    const sweep = sweepBody(swept, normal, STEPS);
+    let best: Look | null = null;
+    sweepCosts(sweep, leaf, task).forEach((costMm, k) => {
+      if (costMm >= underMm || (best && costMm >= best.score)) return;
+      const excess = Math.max(
+        excessOf(sweep.belowMm, k * axes.length, frames, task),
+        excessOf(sweep.aboveMm, k * axes.length, frames, task),
+      );
+      const score = costMm + PENALTY * underMm * Math.max(0, excess - 1);
+      if (best && score >= best.score) return;
+      const cut = { normal, offsetMm: sweep.offsetsMm[k] as number, origin };
+      best = { cut, costMm, excess, score };
+    });
+    return best;
+  };
+}
+
+function turnOn(start: Look, look: Lookout): Look {
   let best = start;
   for (let k = 0, turn = TURN; k < HALVINGS;) {
     const { u, v } = frameOf(best.cut.normal);
@@ -111,24 +126,19 @@ function turnOn(start: Look, look: (normal: Vec3, origin: string) => Look | null
 
 /** What is left of the sketch in a leaf; null when nothing. */
 function sketchOf(leaf: Leaf, task: Task): Body | null {
-  let body: Body | null = task.sketch;
+  let body: Body | null = task.sketch();
   for (const { plane, side } of leaf.within)
     body = body && clipBody(body, plane.normal, plane.offsetMm)[side];
   return body;
 }
 
-function framesOf(body: Body, task: Task) {
+function framesOf(body: Body, task: Task): Axes[] {
   const points = extremePoints(skinPoints(body), 200);
   const spread = spreadAxes(points);
   return [...task.candidates.frames, spread, smallBox(points, spread), ...task.judge.frames()];
 }
 
-function excessOf(
-  widths: Float64Array,
-  at: number,
-  frames: readonly unknown[],
-  task: Task,
-): number {
+function excessOf(widths: Float64Array, at: number, frames: readonly Axes[], task: Task): number {
   let least = Infinity;
   for (let f = 0, i = at; f < frames.length && least > 1; f++, i += 3) {
     const tilted = f < task.candidates.frames.length + 2;

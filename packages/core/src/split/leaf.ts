@@ -13,8 +13,8 @@ export interface Task {
   readonly settings: SplitSettings;
   readonly candidates: Candidates;
   readonly judge: Judge;
-  /** The part in few facets, for looking into many planes at once. */
-  readonly sketch: Body;
+  /** The part in few facets, for looking into many planes at once; made when first asked for. */
+  readonly sketch: () => Body;
   readonly features: readonly Feature[];
   readonly keep: readonly KeepZone[];
   readonly seenFrom: Vec3 | null;

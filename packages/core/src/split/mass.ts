@@ -1,6 +1,7 @@
 import type { Plane } from '../mesh/index.ts';
 import type { Vec3 } from '../math/index.ts';
 import { heightsAlong, type Body } from './body.ts';
+import { segmentsOf, type Segments } from './segments.ts';
 
 export interface Mass {
   readonly volumeMm3: number;
@@ -42,55 +43,32 @@ export interface SectionFigures {
   readonly middleMm: Vec3 | null;
 }
 
-/** A plane section of a closed chain in one pass; sums over single facets (Green's theorem). */
-export function sectionFigures(
+/** A plane section of a closed chain; sums over single facets (Green's theorem). */
+export const sectionFigures = (
   body: Body,
-  { normal: n, offsetMm: at }: Plane,
+  plane: Plane,
   seenFrom: Vec3 | null = null,
-): SectionFigures {
-  const h = heightsAlong(body.positions, n);
-  const { positions: p, triangles: t, skin } = body;
-  const ox = p[0] as number;
-  const oy = p[1] as number;
-  const oz = p[2] as number;
-  let twice = 0, length = 0, seen = 0, mx = 0, my = 0, mz = 0; // prettier-ignore
-  for (let f = 0; f < t.length; f += 3) {
-    const i = t[f] as number;
-    const j = t[f + 1] as number;
-    const k = t[f + 2] as number;
-    const ui = (h[i] as number) > at;
-    const uj = (h[j] as number) > at;
-    const uk = (h[k] as number) > at;
-    if (ui === uj && uj === uk) continue;
-    const a = uj === uk ? i : ui === uk ? j : k;
-    const b = a === i ? j : a === j ? k : i;
-    const c = a === i ? k : a === j ? i : j;
-    const s = (at - (h[a] as number)) / ((h[b] as number) - (h[a] as number));
-    const r = (at - (h[a] as number)) / ((h[c] as number) - (h[a] as number));
-    const ax = p[3 * a] as number, ay = p[3 * a + 1] as number, az = p[3 * a + 2] as number; // prettier-ignore
-    const bx = (p[3 * b] as number) - ax, by = (p[3 * b + 1] as number) - ay, bz = (p[3 * b + 2] as number) - az; // prettier-ignore
-    const cx = (p[3 * c] as number) - ax, cy = (p[3 * c + 1] as number) - ay, cz = (p[3 * c + 2] as number) - az; // prettier-ignore
-    const qx = ax - ox + s * bx, qy = ay - oy + s * by, qz = az - oz + s * bz; // prettier-ignore
-    const rx = ax - ox + r * cx, ry = ay - oy + r * cy, rz = az - oz + r * cz; // prettier-ignore
-    const v = n[0] * (qy * rz - qz * ry) + n[1] * (qz * rx - qx * rz) + n[2] * (qx * ry - qy * rx);
-    twice += (h[a] as number) > at ? v : -v;
-    if (!skin[f / 3]) continue;
-    const l = Math.sqrt((rx - qx) ** 2 + (ry - qy) ** 2 + (rz - qz) ** 2);
+): SectionFigures => figuresOf(segmentsOf(body, plane, seenFrom), body);
+
+/** @param body the one that the segments are of */
+export function figuresOf(segments: Segments, { positions: p }: Body): SectionFigures {
+  const { middles, twice, lengthMm, seenMm } = segments;
+  let area = 0, length = 0, seen = 0, mx = 0, my = 0, mz = 0; // prettier-ignore
+  for (let s = 0; s < twice.length; s++) {
+    const l = lengthMm[s] as number;
+    area += twice[s] as number;
     length += l;
-    mx += l * (qx + rx);
-    my += l * (qy + ry);
-    mz += l * (qz + rz);
-    if (!seenFrom) continue;
-    // (a, b, c) is turned from (i, j, k): the normal keeps its sense.
-    const facing = (by * cz - bz * cy) * seenFrom[0] + (bz * cx - bx * cz) * seenFrom[1] + (bx * cy - by * cx) * seenFrom[2]; // prettier-ignore
-    if (facing > 0) seen += l;
+    seen += seenMm[s] as number;
+    mx += l * (middles[3 * s] as number);
+    my += l * (middles[3 * s + 1] as number);
+    mz += l * (middles[3 * s + 2] as number);
   }
+  const at = (k: number, sum: number): number => (p[k] as number) + sum / (2 * length);
   return {
-    areaMm2: twice / 2,
+    areaMm2: area / 2,
     lengthMm: length,
-    seenMm: seenFrom ? seen : length,
-    middleMm:
-      length > 0 ? [ox + mx / (2 * length), oy + my / (2 * length), oz + mz / (2 * length)] : null,
+    seenMm: seen,
+    middleMm: length > 0 ? [at(0, mx), at(1, my), at(2, mz)] : null,
   };
 }
 

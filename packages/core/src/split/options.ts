@@ -3,6 +3,7 @@ import { checkCancelled } from '../context.ts';
 import { knownEnds, possible, settle, type Ends } from './ends.ts';
 import { cutLeaf, type Cut, type Leaf, type Task } from './leaf.ts';
 import { hiddenRelief, sweepCosts } from './sweep-cost.ts';
+import { segmentsOf } from './segments.ts';
 import { readySweep, sweepBody, type Sweep } from './sweep.ts';
 
 /** One way to cut a leaf. */
@@ -77,7 +78,7 @@ export function cutOptions(leaf: Leaf, task: Task): Option[] {
   }
   const guesses = scans
     .flatMap((scan) => picks(scan, !halves))
-    .map((g) => ({ ...g, costMm: g.costMm - hiddenRelief(leaf, g.cut, task) }));
+    .map((g) => ({ ...g, costMm: g.costMm - relief(leaf, g.cut, task) }));
   guesses.sort((a, b) => a.count - b.count || a.costMm - b.costMm);
   const least = guesses[0]?.count ?? Infinity;
   const options: Option[] = [];
@@ -134,8 +135,11 @@ export function cutCost(leaf: Leaf, cut: Cut, task: Task): number {
   const pitch = (sweep.highMm - sweep.lowMm) / (steps + 1);
   const k = Math.round((cut.offsetMm - sweep.lowMm) / pitch) - 1;
   const cost = sweepCosts(sweep, leaf, task)[Math.max(0, Math.min(steps - 1, k))] as number;
-  return cost - hiddenRelief(leaf, cut, task);
+  return cost - relief(leaf, cut, task);
 }
+
+const relief = (leaf: Leaf, cut: Cut, task: Task): number =>
+  hiddenRelief(segmentsOf(leaf.body, cut, task.seenFrom), task);
 
 const guessAt = (scan: Scan, k: number): Guess => ({
   cut: { normal: scan.sweep.normal, offsetMm: scan.sweep.offsetsMm[k] as number, origin: scan.origin },

@@ -1,6 +1,7 @@
 import { planeFrame, type Mesh, type Plane } from '../mesh/index.ts';
 import { dot, type Vec3 } from '../math/index.ts';
 import { heightsAlong } from './body.ts';
+import { edgeKey, facetsMet } from './segments.ts';
 
 /** What a segment of an outline is: an edge on an earlier cut, skin, or skin that is seen. */
 export const EDGE = { cut: 0, skin: 1, seen: 2 } as const;
@@ -14,9 +15,8 @@ export interface Loop {
 }
 
 /**
- * The lines in which a plane meets a mesh, in the coordinates of `planeFrame(plane)`. A vertex in
- * the plane counts as below it, so no case is special; lines run over shared edges and so close
- * exactly where the mesh is closed. O(facets).
+ * The lines in which a plane meets a mesh, in the coordinates of `planeFrame(plane)`. Lines run over
+ * shared edges and so close exactly where the mesh is closed. O(facets).
  * @param seenFrom unit vector to the viewer: segments on facets that face it are `seen`; null: all
  */
 export function traceOutline(mesh: Mesh, plane: Plane, seenFrom: Vec3 | null): Loop[] {
@@ -24,22 +24,18 @@ export function traceOutline(mesh: Mesh, plane: Plane, seenFrom: Vec3 | null): L
   const h = heightsAlong(p, plane.normal);
   const at = plane.offsetMm;
   const vertices = h.length;
-  const key = (i: number, j: number): number => (i < j ? i * vertices + j : j * vertices + i);
   // Segments by the mesh edge they start on; more than one only on non-manifold edges.
   const starts = new Map<number, { to: number; kind: number }[]>();
   const entered = new Set<number>();
-  for (let f = 0; f < t.length; f += 3) {
-    const i = t[f] as number;
-    const j = t[f + 1] as number;
-    const k = t[f + 2] as number;
-    const ui = (h[i] as number) > at;
-    const uj = (h[j] as number) > at;
-    const uk = (h[k] as number) > at;
-    if (ui === uj && uj === uk) continue;
-    const [a, b, c] = uj === uk ? [i, j, k] : ui === uk ? [j, k, i] : [k, i, j];
+  const met = facetsMet(t, h, at);
+  for (let m = 0; m < met.length; m += 4) {
+    const f = 3 * (met[m] as number);
+    const [i, j, k] = [t[f] as number, t[f + 1] as number, t[f + 2] as number];
+    const a = met[m + 1] as number;
+    const ab = edgeKey(a, met[m + 2] as number, vertices);
+    const ac = edgeKey(a, met[m + 3] as number, vertices);
     const up = (h[a] as number) > at;
-    const from = up ? key(a, b) : key(a, c);
-    const to = up ? key(a, c) : key(a, b);
+    const [from, to] = up ? [ab, ac] : [ac, ab];
     const kind = seenFrom && !facesViewer(p, i, j, k, seenFrom) ? EDGE.skin : EDGE.seen;
     const list = starts.get(from);
     if (list) list.push({ to, kind });

@@ -1,5 +1,15 @@
 import { unit, type Vec3 } from '../math/index.ts';
-import { DIAGONALS, PART_AXES, sameLine } from './frames.ts';
+import { PART_AXES, sameLine } from './frames.ts';
+
+/** Half way between two axes of the part; not of unit length. */
+const DIAGONALS: readonly Vec3[] = [
+  [1, 1, 0],
+  [-1, 1, 0],
+  [1, 0, 1],
+  [-1, 0, 1],
+  [0, 1, 1],
+  [0, -1, 1],
+];
 
 /** Normals within this count as the same: what a file's single precision leaves open, degrees. */
 const SAME_DEG = 0.02;

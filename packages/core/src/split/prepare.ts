@@ -3,7 +3,7 @@ import type { Envelope } from '../envelope/index.ts';
 import { ScantlingError } from '../errors.ts';
 import { unit, type Vec3 } from '../math/index.ts';
 import { edgeNeighbours, flipTriangles, NON_MANIFOLD, OPEN, runsAgainst, type Mesh } from '../mesh/index.ts'; // prettier-ignore
-import { bodyFrom, bodyVolume, countBodies, skinPoints } from './body.ts';
+import { bodyFrom, bodyVolume, countBodies, skinPoints, type Body } from './body.ts';
 import { candidateDirections } from './directions.ts';
 import { smallFeatures } from './features.ts';
 import { supportError } from './frames.ts';
@@ -96,9 +96,10 @@ export function prepareSplit(
     settings.weights.feature > 0 ? smallFeatures(given, settings.featureMm, neighbours) : [];
   const allowed = options.directions?.map((d) => reflected(direction(d), signs));
   const candidates = candidateDirections(form, skin, skinPoints(thin.body), allowed);
+  let sketch: Body | undefined;
   const shared = {
     settings,
-    sketch: bodyFrom(thinMesh(coarse, SKETCH_FACETS)),
+    sketch: () => (sketch ??= bodyFrom(thinMesh(coarse, SKETCH_FACETS))),
     bodies: closed ? countBodies(part.body) : 1,
     wanted: options.pieces ?? 1,
     signal: options.signal,

@@ -14,6 +14,9 @@ export function draftCost(draft: Draft, task: Task): number {
   return here + draftCost(draft.below, task) + draftCost(draft.above, task);
 }
 
+/** The whole plan, a part of it, or a part of what was searched anew: that is not searched again. */
+type Stage = 'whole' | 'part' | 'searched';
+
 interface Found {
   readonly draft: Draft;
   readonly costMm: number;
@@ -42,27 +45,31 @@ export class Redo {
 
   /** @param thorough last cuts, too, are looked for anew where they may get cheaper */
   whole(draft: Draft, thorough: boolean): Draft {
-    return this.part(draft, thorough, true);
+    return this.part(draft, thorough, 'whole');
   }
 
-  private part(draft: Draft, thorough: boolean, whole: boolean, searched = false): Draft {
+  private part(draft: Draft, thorough: boolean, stage: Stage): Draft {
     if (!isFork(draft)) return draft;
     const pieces = leavesOf(draft).length;
     const fixed = cutsOf(draft).some((cut) => cut.origin === 'given');
-    if (pieces === 2) return thorough && !whole && !fixed ? this.cheaper(draft) : draft;
+    if (pieces === 2) return thorough && stage !== 'whole' && !fixed ? this.cheaper(draft) : draft;
     const halved = pieces === HALVED && !fixed && this.mayBeFewer ? this.halved(draft) : null;
     if (halved) return halved;
-    const search = !searched && !whole && !fixed && pieces <= MOST_SEARCHED;
-    const anew = search ? this.search(draft.leaf, pieces) : undefined;
+    const search = stage === 'part' && !fixed && pieces <= MOST_SEARCHED;
+    const fork = search ? this.searched(draft, pieces) : draft;
+    const next = search || stage === 'searched' ? 'searched' : 'part';
+    const below = this.part(fork.below, thorough, next);
+    const above = this.part(fork.above, thorough, next);
+    return below === fork.below && above === fork.above ? fork : { ...fork, below, above };
+  }
+
+  private searched(draft: Fork, pieces: number): Fork {
+    const anew = this.search(draft.leaf, pieces);
     const better =
       anew &&
       ((anew.count < pieces && this.mayBeFewer) ||
         (anew.count === pieces && anew.costMm < draftCost(draft, this.task)));
-    const fork = better && isFork(anew.draft) ? anew.draft : draft;
-    // What was searched once is not searched part by part again.
-    const below = this.part(fork.below, thorough, false, searched || search);
-    const above = this.part(fork.above, thorough, false, searched || search);
-    return below === fork.below && above === fork.above ? fork : { ...fork, below, above };
+    return better && isFork(anew.draft) ? anew.draft : draft;
   }
 
   /** One cut in place of several, where there is such a cut at all. */

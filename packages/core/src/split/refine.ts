@@ -2,7 +2,8 @@ import { add, dot, frameOf, length, scale, sub, unit, type Vec3 } from '../math/
 import { featuresCut } from './features.ts';
 import { crossesZone } from './keep.ts';
 import { cutLeaf, isFork, leavesOf, type Cut, type Draft, type Fork, type Leaf, type Task } from './leaf.ts'; // prettier-ignore
-import { massOf, sectionFigures } from './mass.ts';
+import { figuresOf, massOf, sectionArea, sectionFigures } from './mass.ts';
+import { segmentsOf } from './segments.ts';
 import { faceCost, hiddenRelief } from './sweep-cost.ts';
 
 /**
@@ -78,8 +79,9 @@ export function priceOf(fork: Fork, task: Task): (cut: Cut) => number {
   const lighter = (below?.volumeMm3 ?? 0) < (above?.volumeMm3 ?? 0) ? below : above;
   const arm = lighter && start.middleMm ? length(sub(lighter.centreMm, start.middleMm)) : 0;
   return (cut) => {
-    const face = sectionFigures(body, cut, task.seenFrom);
-    const beside = [-least, least].map((d) => sectionFigures(body, { ...cut, offsetMm: cut.offsetMm + d }).areaMm2); // prettier-ignore
+    const segments = segmentsOf(body, cut, task.seenFrom);
+    const face = figuresOf(segments, body);
+    const beside = [-least, least].map((d) => sectionArea(body, { ...cut, offsetMm: cut.offsetMm + d })); // prettier-ignore
     const shift = start.middleMm ? cut.offsetMm - dot(cut.normal, start.middleMm) : 0;
     const low = Math.min(whole, Math.max(0, (below?.volumeMm3 ?? 0) + shift * Math.max(0, face.areaMm2))); // prettier-ignore
     return (
@@ -97,7 +99,7 @@ export function priceOf(fork: Fork, task: Task): (cut: Cut) => number {
         },
         task,
       ) -
-      hiddenRelief(fork.leaf, cut, task) +
+      hiddenRelief(segments, task) +
       task.settings.weights.feature * featuresCut(task.features, cut)
     );
   };

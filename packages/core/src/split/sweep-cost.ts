@@ -1,11 +1,11 @@
 import { dot, type Vec3 } from '../math/index.ts';
 import { STANDARD_GRAVITY } from '../units.ts';
-import type { Plane } from '../mesh/index.ts';
 import { featureInterval } from './features.ts';
 import { hiddenOutline } from './hidden.ts';
 import { zoneInterval, zonesWithin } from './keep.ts';
 import { isPlain } from './plain.ts';
 import type { Leaf, Task } from './leaf.ts';
+import type { Segments } from './segments.ts';
 import type { Sweep } from './sweep.ts';
 
 /** What a cut's cost is reckoned from in the search. */
@@ -86,9 +86,9 @@ export function sweepCosts(s: Sweep, leaf: Leaf, task: Task): Float64Array {
 }
 
 /** What a cut's cost comes down by where its outline runs round holes, mm of seam. */
-export function hiddenRelief(leaf: Leaf, cut: Plane, task: Task): number {
+export function hiddenRelief(segments: Segments, task: Task): number {
   const { weights: w } = task.settings;
-  const hidden = hiddenOutline(leaf.body, cut, task.seenFrom);
+  const hidden = hiddenOutline(segments);
   return w.seam * hidden.lengthMm + (task.seenFrom ? w.seenSeam * hidden.seenMm : 0);
 }
 

@@ -1,4 +1,4 @@
-import { boundsOf, type Mesh } from '../mesh/index.ts';
+import { boundsOf, sizeOf, type Mesh } from '../mesh/index.ts';
 import { collapseEdges } from './collapse.ts';
 
 /** Meshes of more facets than this, for each that is wanted, are first thinned on a grid. */
@@ -17,7 +17,7 @@ export function thinMesh(mesh: Mesh, most: number): Mesh {
   if (mesh.triangles.length / 3 <= most) return mesh;
   if (mesh.triangles.length / 3 <= MANY * most) return collapseEdges(mesh, most);
   const box = boundsOf(mesh.positions);
-  const span = Math.max(...box.max.map((x, i) => x - (box.min[i] as number)));
+  const span = Math.max(...sizeOf(box));
   return collapseEdges(cluster(mesh, box.min, span / CELLS, CELLS + 1), most);
 }
 

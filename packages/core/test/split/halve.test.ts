@@ -14,6 +14,7 @@ import {
 import { bodyFrom, skinPoints } from '../../src/split/body.ts';
 import { halve } from '../../src/split/halve.ts';
 import { hiddenOutline } from '../../src/split/hidden.ts';
+import { segmentsOf } from '../../src/split/segments.ts';
 import { makeLeaf, type Leaf, type Task } from '../../src/split/leaf.ts';
 import { prepareSplit } from '../../src/split/prepare.ts';
 
@@ -53,16 +54,18 @@ describe('the hidden part of an outline', () => {
   // circle is a regular 96-gon; along the axis two discs with nothing inside.
   it('of a ring is its inner circle when cut across its axis, and nothing along it', () => {
     const ring = bodyFrom(torusMesh(50, 12, 96, 48));
-    const across = hiddenOutline(ring, { normal: [0, 0, 1], offsetMm: 1e-7 }, null);
+    const across = hiddenOutline(segmentsOf(ring, { normal: [0, 0, 1], offsetMm: 1e-7 }, null));
     expect(across.lengthMm).toBeCloseTo(2 * 96 * 38 * Math.sin(Math.PI / 96), 4);
     expect(across.seenMm).toBe(across.lengthMm);
-    expect(hiddenOutline(ring, { normal: [1, 0, 0], offsetMm: 3 }, null).lengthMm).toBe(0);
+    expect(hiddenOutline(segmentsOf(ring, { normal: [1, 0, 0], offsetMm: 3 }, null)).lengthMm).toBe(
+      0,
+    );
   });
 
   it('of a hollow ball is the inner sphere, whichever way it is cut', () => {
     const inner = ballMesh(40, 5);
     const hollow = bodyFrom(joinMeshes([ballMesh(50, 5), { ...inner, triangles: flipTriangles(inner.triangles) }]));
-    const { lengthMm } = hiddenOutline(hollow, { normal: [0.48, 0.6, 0.64], offsetMm: 10 }, null);
+    const { lengthMm } = hiddenOutline(segmentsOf(hollow, { normal: [0.48, 0.6, 0.64], offsetMm: 10 }, null));
     const circle = 2 * Math.PI * Math.sqrt(40 ** 2 - 10 ** 2);
     expect(Math.abs(lengthMm - circle)).toBeLessThan(0.005 * circle);
   }); // prettier-ignore
