@@ -1,8 +1,8 @@
 import { add, frameOf, scale, unit, type Axes, type Vec3 } from '../math/index.ts';
-import { clipBody, sidePoints, skinPoints, type Body } from './body.ts';
+import { sidePoints, skinPoints, type Body } from './body.ts';
 import { extremePoints, sameLine, smallBox, spreadAxes } from './frames.ts';
 import { crossesZone } from './keep.ts';
-import { cutLeaf, type Cut, type Fork, type Leaf, type Task } from './leaf.ts';
+import { cutLeaf, sketchOf, type Cut, type Fork, type Leaf, type Task } from './leaf.ts';
 import { sweepCosts } from './sweep-cost.ts';
 import { readySweep, sweepBody } from './sweep.ts';
 
@@ -122,14 +122,6 @@ function turnOn(start: Look, look: Lookout): Look {
     }
   }
   return best;
-}
-
-/** What is left of the sketch in a leaf; null when nothing. */
-function sketchOf(leaf: Leaf, task: Task): Body | null {
-  let body: Body | null = task.sketch();
-  for (const { plane, side } of leaf.within)
-    body = body && clipBody(body, plane.normal, plane.offsetMm)[side];
-  return body;
 }
 
 function framesOf(body: Body, task: Task): Axes[] {

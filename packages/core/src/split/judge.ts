@@ -60,8 +60,7 @@ export class Judge {
     for (const envelope of this.envelopes) {
       const answer = decideFit(few, envelope, this.options(cells));
       if (!answer.fits) continue;
-      this.known.unshift(quatToMatrix(answer.placement.rotation));
-      this.known.length = Math.min(this.known.length, KNOWN);
+      this.learn(quatToMatrix(answer.placement.rotation));
       return true;
     }
     return false;
@@ -86,6 +85,22 @@ export class Judge {
     let least = Infinity;
     for (const [u, v, w] of this.sorted) least = Math.min(least, Math.max(x / u, y / v, z / w));
     return tilted && least > 1 ? Math.min(least, this.reach.excess(x, y, z)) : least;
+  }
+
+  /** Whether points fit with a frame's axes along the machine's in some order; then it is known. */
+  fitsIn(points: Float64Array, [u, v, w]: Axes): boolean {
+    for (const [a, b, c] of [[u, v, w], [v, w, u], [w, u, v]] as const) {
+      const m: Mat3 = [...a, ...b, ...c];
+      if (!this.fitsTurned(points, m)) continue;
+      this.learn(m);
+      return true;
+    }
+    return false;
+  }
+
+  private learn(m: Mat3): void {
+    this.known.unshift(m);
+    this.known.length = Math.min(this.known.length, KNOWN);
   }
 
   private fitsTurned(points: Float64Array, m: Mat3): boolean {

@@ -20,6 +20,8 @@ export interface Task {
   readonly seenFrom: Vec3 | null;
   /** Separate bodies in the part as it comes. */
   readonly bodies: number;
+  /** Proved: fewer pieces cannot all fit. */
+  readonly least: number;
   /** Pieces wanted at least, whether they fit sooner or not. */
   readonly wanted: number;
   readonly signal: AbortSignal | undefined;
@@ -95,4 +97,12 @@ export function cutLeaf(leaf: Leaf, cut: Plane, task: Task): { below: Leaf; abov
     below: makeLeaf(below, [...leaf.within, { plane, side: 'below' }], task),
     above: makeLeaf(above, [...leaf.within, { plane, side: 'above' }], task),
   };
+}
+
+/** What is left of the sketch in a leaf; null when nothing. */
+export function sketchOf(leaf: Leaf, task: Task): Body | null {
+  let body: Body | null = task.sketch();
+  for (const { plane, side } of leaf.within)
+    body = body && clipBody(body, plane.normal, plane.offsetMm)[side];
+  return body;
 }

@@ -4,6 +4,7 @@ import { ScantlingError } from '../errors.ts';
 import { unit, type Vec3 } from '../math/index.ts';
 import { edgeNeighbours, flipTriangles, NON_MANIFOLD, OPEN, runsAgainst, type Mesh } from '../mesh/index.ts'; // prettier-ignore
 import { bodyFrom, bodyVolume, countBodies, skinPoints, type Body } from './body.ts';
+import { leastPieces, type Bound } from './bound.ts';
 import { candidateDirections } from './directions.ts';
 import { smallFeatures } from './features.ts';
 import { supportError } from './frames.ts';
@@ -49,6 +50,7 @@ export interface Prepared {
   /** The same in the part's own coordinates, for measuring. */
   readonly partTask: Task;
   readonly remarks: readonly string[];
+  readonly bound: Bound;
 }
 
 const SKETCH_FACETS = 1500;
@@ -96,12 +98,14 @@ export function prepareSplit(
     settings.weights.feature > 0 ? smallFeatures(given, settings.featureMm, neighbours) : [];
   const allowed = options.directions?.map((d) => reflected(direction(d), signs));
   const candidates = candidateDirections(form, skin, skinPoints(thin.body), allowed);
+  const bound = leastPieces(part, room);
   let sketch: Body | undefined;
   const shared = {
     settings,
     sketch: () => (sketch ??= bodyFrom(thinMesh(coarse, SKETCH_FACETS))),
     bodies: closed ? countBodies(part.body) : 1,
     wanted: options.pieces ?? 1,
+    least: bound.count,
     signal: options.signal,
   };
   const keep = options.keep ?? [];
@@ -112,6 +116,7 @@ export function prepareSplit(
     form,
     judge,
     remarks,
+    bound,
     task: {
       ...shared,
       judge: searchJudge,

@@ -2,7 +2,6 @@ import { checkCancelled } from '../context.ts';
 import type { Envelope } from '../envelope/index.ts';
 import { dot, length, sub, type Vec3 } from '../math/index.ts';
 import { boundsOf, type Mesh } from '../mesh/index.ts';
-import { leastPieces } from './bound.ts';
 import { givenDraft } from './given.ts';
 import { cutsOf, isFork, leavesOf, makeLeaf, replaceLeaf, type Cut, type Draft, type Leaf } from './leaf.ts'; // prettier-ignore
 import { measureTree, type PlaneTree } from './measure.ts';
@@ -40,8 +39,7 @@ export function proposeSplit(
   options: SplitOptions = {},
 ): Split {
   const prepared = prepareSplit(mesh, envelopes, options);
-  const { part, thin, task, partTask, signs } = prepared;
-  const bound = leastPieces(part, prepared.judge.envelopes);
+  const { part, thin, task, partTask, signs, bound } = prepared;
   const name = options.part ?? 'part';
   const root = makeLeaf(thin.body, [], task);
   const result = (plans: readonly SplitPlan[], remarks: readonly string[] = []): Split => ({

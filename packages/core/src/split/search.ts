@@ -1,4 +1,5 @@
 import { checkCancelled } from '../context.ts';
+import { fewer } from './fewer.ts';
 import { isFork, leavesOf, replaceLeaf, type Draft, type Leaf, type Task } from './leaf.ts';
 import { cutOptions, type Option } from './options.ts';
 import { draftCost, Redo } from './redo.ts';
@@ -43,7 +44,19 @@ export function searchDrafts(starts: readonly Draft[], task: Task): State[] {
     .slice(0, redoneOf(found[0]?.count ?? 0))
     .map(({ draft }, i) => redo.whole(draft, i === 0))
     .map((draft) => stateOf(draft, draftCost(draft, task)));
-  return rank([...redone, ...found]);
+  const best = rank([...redone, ...found]);
+  return rank([...fewest(best[0], task, redo), ...best]);
+}
+
+/** Plans of ever fewer pieces than the best one has, as long as one can be found. */
+function fewest(best: State | undefined, task: Task, redo: Redo): State[] {
+  const states: State[] = [];
+  for (let draft = best && fewer(best.draft, task); draft; draft = fewer(draft, task)) {
+    const anew = redo.whole(draft, true);
+    states.push(stateOf(anew, draftCost(anew, task)));
+    draft = anew;
+  }
+  return states;
 }
 
 /** How many plans of so many pieces have their parts searched anew. */

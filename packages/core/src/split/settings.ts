@@ -70,6 +70,14 @@ export const splitSettingsSchema = z.strictObject({
     .default(119)
     .describe('Cut offsets sampled per direction; one less than a multiple of 60 hits fractions'),
   beam: z.int().min(1).max(64).default(6).describe('Unfinished plans kept at each step'),
+  fewerMoves: z
+    .int()
+    .min(0)
+    .max(100_000)
+    .default(2500)
+    .describe(
+      'Moves of planes, for each piece, in the search for a plan of one piece less, where fewer than found are not proved impossible; 0 leaves it out',
+    ),
   searchFacets: z
     .int()
     .min(1000)
