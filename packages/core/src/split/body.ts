@@ -104,7 +104,27 @@ export function bodyVolume(body: Body): number {
   return sum / 6;
 }
 
-/** Collects one side of a cut in arrays that are large enough from the start. */
+/** Arrays to collect one side of a cut in, kept from cut to cut: most cuts are of small bodies. */
+class Scratch {
+  known = new Int32Array(0);
+  xyz = new Float64Array(0);
+  corners = new Uint32Array(0);
+  skin = new Uint8Array(0);
+
+  ready(points: number, facets: number, crossings: number): void {
+    if (this.known.length < points) this.known = new Int32Array(2 * points);
+    this.known.fill(-1, 0, points);
+    if (this.xyz.length < 3 * (points + 2 * crossings))
+      this.xyz = new Float64Array(6 * (points + 2 * crossings));
+    if (this.skin.length >= facets + 2 * crossings) return;
+    this.skin = new Uint8Array(2 * (facets + 2 * crossings));
+    this.corners = new Uint32Array(3 * this.skin.length);
+  }
+}
+
+const SCRATCH = { below: new Scratch(), above: new Scratch() };
+
+/** Collects one side of a cut. */
 class Side {
   private readonly from: Float64Array;
   private readonly known: Int32Array;
@@ -115,12 +135,13 @@ class Side {
   private facets = 0;
   private skinFacets = 0;
 
-  constructor(from: Float64Array, facets: number, crossings: number) {
+  constructor(scratch: Scratch, from: Float64Array, facets: number, crossings: number) {
+    scratch.ready(from.length / 3, facets, crossings);
     this.from = from;
-    this.known = new Int32Array(from.length / 3).fill(-1);
-    this.xyz = new Float64Array(from.length + 6 * crossings);
-    this.corners = new Uint32Array(3 * (facets + 2 * crossings));
-    this.skin = new Uint8Array(facets + 2 * crossings);
+    this.known = scratch.known;
+    this.xyz = scratch.xyz;
+    this.corners = scratch.corners;
+    this.skin = scratch.skin;
   }
 
   /** The vertex i of the body that is cut. */
@@ -182,7 +203,14 @@ export interface Halves {
  * no case is special. A side without any skin is null. Every loop of the cut gets a fan of its
  * own, so that what hangs together in a side can be told from its vertices. O(facets).
  */
-export function clipBody(body: Body, n: Vec3, offset: number): Halves {
+export const clipBody = (body: Body, n: Vec3, offset: number): Halves =>
+  clip(body, n, offset, true);
+
+/** The same with cuts left open: enough to tell how large the sides are. */
+export const clipSkin = (body: Body, n: Vec3, offset: number): Halves =>
+  clip(body, n, offset, false);
+
+function clip(body: Body, n: Vec3, offset: number, closed: boolean): Halves {
   const h = heightsAlong(body.positions, n);
   const { positions: p, triangles: t, skin } = body;
   let up = 0;
@@ -197,8 +225,8 @@ export function clipBody(body: Body, n: Vec3, offset: number): Halves {
   const down = skin.length - up - crossed;
   if (crossed === 0 && up === 0) return { below: body, above: null };
   if (crossed === 0 && down === 0) return { below: null, above: body };
-  const below = new Side(p, down + crossed, crossed);
-  const above = new Side(p, up + crossed, crossed);
+  const below = new Side(SCRATCH.below, p, down + crossed, crossed);
+  const above = new Side(SCRATCH.above, p, up + crossed, crossed);
   const made = new Map<number, number>();
   // Vertices in the cut by their running number: index below, index above.
   const rimBelow: number[] = [];
@@ -247,9 +275,11 @@ export function clipBody(body: Body, n: Vec3, offset: number): Halves {
     alone.facet(alone.old(a), one[q] as number, one[r] as number, kind);
     other.facet(two[q] as number, other.old(b), other.old(c), kind);
     other.facet(two[q] as number, other.old(c), two[r] as number, kind);
+    if (!closed) continue;
     starts.push(isUp ? q : r);
     ends.push(isUp ? r : q);
   }
+  if (!closed) return { below: below.body(), above: above.body() };
   // Fan by fan: loops are told apart by what their segments share.
   const group = new Groups(rimBelow.length);
   for (let s = 0; s < starts.length; s++) group.unite(starts[s] as number, ends[s] as number);

@@ -1,64 +1,18 @@
-import { checkCancelled } from '../context.ts';
-import { add, dot, frameOf, scale, seededRandom, unit, type Axes, type Vec3 } from '../math/index.ts';
-import { bodyFrom, clipBody, skinPoints, type Body } from './body.ts';
-import { extremePoints, PART_AXES, smallBox, spreadAxes, widthAlong } from './frames.ts';
-import { crossesZone } from './keep.ts';
-import { cutLeaf, isFork, leavesOf, sketchOf, type Cut, type Draft, type Fork, type Leaf, type Task } from './leaf.ts';
+import { PART_AXES } from './frames.ts';
+import { bodyFrom } from './body.ts';
+import { isFork, leavesOf, sketchOf, type Draft, type Task } from './leaf.ts';
+import { Shaking, type Shape } from './shake.ts';
 import { thinMesh } from './thin.ts';
 
 /** Three pieces are made two by a single cut: `halve` looks for that. */
 const LEAST = 3;
-/** More pieces than this are not moved about together. */
-const MOST_MOVED = 24;
+/** More pieces than this are not moved about together, but those of parts of the plan. */
+export const MOST_MOVED = 24;
+const MOST_IN_PART = 12;
 /** Plans with different pieces joined that are tried. */
-const STARTS = 2;
-/** Too large by more than this after a quarter of the moves, it will come to nothing. */
-const HOPELESS = 0.2;
-/** What is missing to a fit, as a share of the machine, that is accepted at first and in the end. */
-const HEAT = { first: 0.03, last: 0.0005 };
-/** Turns of a plane or a rotation, in radians, from large to small. */
-const TURNS = [0.4, 0.15, 0.04, 0.01];
-/** A shift that goes with a turn of one radian, as a share of the machine's diagonal. */
-const SHIFT = 0.25;
+const STARTS = 3;
 /** Facets of the part when the search begins; later it has more. */
 const FACETS = 700;
-/** Points of a piece that its own small box is looked for by. */
-const POINTS = 120;
-/** Pieces less too large than this are worth the search for a small box of their own, now and then. */
-const NEAR = 0.15;
-const NOW_AND_THEN = 0.1;
-/** Room kept for what the part reaches beyond its coarser copies, and how often it may be widened. */
-const ROOM = 0.002;
-const WIDENED = 3;
-
-interface Piece {
-  readonly body: Body;
-  readonly points: Float64Array;
-  /** The best rotation known, as a frame. */
-  readonly frame: Axes;
-  /** By how much it is too large, as a share of the machine; 0 fits. */
-  readonly over: number;
-}
-
-interface Knot {
-  readonly cut: Cut;
-  readonly body: Body;
-  readonly below: Node;
-  readonly above: Node;
-  /** Sum over its pieces. */
-  readonly over: number;
-}
-
-type Node = Piece | Knot;
-
-/** Planes without bodies: what a node is made from. */
-type Shape = { readonly cut: Cut; readonly below: Shape; readonly above: Shape } | { readonly frame: Axes };
-
-const isKnot = (node: Node): node is Knot => 'cut' in node;
-const knotsOf = (node: Node): Knot[] =>
-  isKnot(node) ? [node, ...knotsOf(node.below), ...knotsOf(node.above)] : [];
-const piecesOf = (node: Node): Piece[] =>
-  isKnot(node) ? [...piecesOf(node.below), ...piecesOf(node.above)] : [node];
 
 /**
  * A plan of one piece less than a complete one: two pieces are joined again, and all planes are
@@ -69,193 +23,31 @@ const piecesOf = (node: Node): Piece[] =>
  */
 export function fewer(draft: Draft, task: Task): Draft | null {
   const pieces = leavesOf(draft).length;
-  if (!isFork(draft) || pieces <= Math.max(task.least, LEAST) || pieces > MOST_MOVED) return null;
+  if (!isFork(draft) || pieces <= LEAST || pieces > MOST_MOVED) return null;
+  if (draft.leaf.within.length === 0 && pieces <= task.least) return null;
   if (task.wanted > 1 || task.settings.fewerMoves === 0) return null;
-  const anneal = new Annealing(task);
+  const shaking = new Shaking(task);
   const root = draft.leaf;
   const sketch = sketchOf(root, task);
   if (!sketch) return null;
   const coarse = root.within.length > 0 ? sketch : bodyFrom(thinMesh(sketch, FACETS));
-  for (const start of anneal.joined(draft, coarse).slice(0, STARTS)) {
-    const found = anneal.run(start, root, [coarse, sketch, root.body]);
+  for (const start of shaking.starts(without(draft), coarse).slice(0, STARTS)) {
+    const found = shaking.run(start, root, [coarse, sketch, root.body]);
     if (found) return found;
   }
   return null;
 }
 
-class Annealing {
-  private readonly task: Task;
-  private readonly random = seededRandom(1);
-  private readonly mayTurn: boolean;
-  private room = 1 + ROOM;
-
-  constructor(task: Task) {
-    this.task = task;
-    this.mayTurn = task.candidates.net.length > 0;
+/** The same for the parts of a plan too large to be moved about as a whole. */
+export function fewerInParts(draft: Draft, task: Task): Draft {
+  if (!isFork(draft)) return draft;
+  if (leavesOf(draft).length <= MOST_IN_PART) {
+    const found = fewer(draft, task);
+    return found ? fewerInParts(found, task) : draft;
   }
-
-  /** The plan with one cut left out, in every way, the most promising first. */
-  joined(draft: Fork, body: Body): Node[] {
-    // What is joined may reach into zones that its cuts passed beside.
-    const clear = (shape: Shape): boolean =>
-      !('cut' in shape) ||
-      (!this.task.keep.some((zone) => crossesZone(zone, shape.cut)) &&
-        clear(shape.below) &&
-        clear(shape.above));
-    return without(draft)
-      .filter(clear)
-      .map((shape) => this.grow(shape, body))
-      .filter((node) => node !== null)
-      .sort((a, b) => a.over - b.over);
-  }
-
-  /** @param bodies the part in ever more facets; the last is that of the leaf */
-  run(start: Node, root: Leaf, bodies: readonly Body[]): Draft | null {
-    let node = start;
-    let level = 0;
-    this.room = 1 + ROOM;
-    const moves = this.task.settings.fewerMoves * piecesOf(start).length;
-    for (let k = 0; k <= moves; k++) {
-      if (k % 256 === 0) checkCancelled(this.task.signal && { signal: this.task.signal });
-      while (node.over === 0) {
-        const draft = carriedOut(node, root, this.task);
-        if (draft) return draft;
-        level++;
-        if (level >= bodies.length) this.room += ROOM;
-        if (level >= bodies.length + WIDENED) return null;
-        const finer = this.grow(node, bodies[Math.min(level, bodies.length - 1)] as Body);
-        if (!finer) return null;
-        node = finer;
-      }
-      if (k === moves >> 2 && node.over > HOPELESS) return null;
-      const heat = HEAT.last + (HEAT.first - HEAT.last) * (1 - k / moves) ** 2;
-      node = this.moved(node, heat);
-    }
-    return null;
-  }
-
-  private moved(node: Node, heat: number): Node {
-    const path = this.chosen(node);
-    const knot = path[path.length - 1];
-    if (!knot) return node;
-    const cut = this.nearby(knot);
-    if (!cut) return node;
-    // What it may get worse is drawn first: most moves are turned down by their first pieces.
-    const most = knot.over - heat * Math.log(1 - this.random());
-    const next = this.grow({ cut, below: knot.below, above: knot.above }, knot.body, most);
-    if (!next) return node;
-    return path.slice(0, -1).reduceRight<Node>((inner, outer, i) => {
-      const old = path[i + 1] as Knot;
-      const below = outer.below === old ? inner : outer.below;
-      const above = outer.above === old ? inner : outer.above;
-      return { ...outer, below, above, over: below.over + above.over };
-    }, next);
-  }
-
-  /** A knot to move and those above it: mostly one that bounds a piece that is too large. */
-  private chosen(node: Node): Knot[] {
-    const path: Knot[] = [];
-    const { random } = this;
-    if (random() < 0.8 && node.over > 0) {
-      for (let at: Node = node; isKnot(at);) {
-        path.push(at);
-        at = random() * at.over < at.below.over ? at.below : at.above;
-      }
-      const fixed = (k: Knot): boolean => k.cut.origin === 'given';
-      const until = Math.floor(random() * path.length);
-      return fixed(path[until] as Knot) ? [] : path.slice(0, until + 1);
-    }
-    const knots = knotsOf(node).filter((k) => k.cut.origin !== 'given');
-    const one = knots[Math.floor(random() * knots.length)];
-    if (!one) return [];
-    const find = (at: Node): Knot[] | null => {
-      if (!isKnot(at)) return null;
-      if (at === one) return [at];
-      const rest = find(at.below) ?? find(at.above);
-      return rest && [at, ...rest];
-    };
-    return find(node) ?? [];
-  }
-
-  /** A plane near a knot's own, or now and then any other through its body. */
-  private nearby({ cut, body }: Knot): Cut | null {
-    const { random, task } = this;
-    const size = TURNS[Math.floor(random() * TURNS.length)] as number;
-    const shift = random() < 0.7 ? this.bell() * size * SHIFT * task.judge.diagonalMm : 0;
-    let moved: Cut = { ...cut, offsetMm: cut.offsetMm + shift };
-    if (this.mayTurn && random() < 0.6) {
-      const normal = random() < 0.1 ? this.anyDirection() : this.tilted(cut.normal, size);
-      const middle = meanOf(body);
-      const on = add(middle, scale(cut.normal, cut.offsetMm - dot(cut.normal, middle)));
-      moved = { normal, offsetMm: dot(normal, on) + shift, origin: 'refined' };
-    }
-    return task.keep.some((zone) => crossesZone(zone, moved)) ? null : moved;
-  }
-
-  private tilted(n: Vec3, size: number): Vec3 {
-    const { u, v } = frameOf(n);
-    return unit(add(n, add(scale(u, size * this.bell()), scale(v, size * this.bell())))) ?? n;
-  }
-
-  private anyDirection(): Vec3 {
-    for (;;) {
-      const { random } = this;
-      const d: Vec3 = [2 * random() - 1, 2 * random() - 1, 2 * random() - 1];
-      const n = Math.hypot(...d) <= 1 ? unit(d) : null;
-      if (n) return n;
-    }
-  }
-
-  /** Roughly normal, of deviation 0.7. */
-  private bell(): number {
-    const { random } = this;
-    return random() + random() + random() + random() + random() + random() - 3;
-  }
-
-  /** Nothing when a side is left empty, or when the pieces are too large by more than `most`. */
-  private grow(shape: Shape, body: Body, most = Infinity): Node | null {
-    if (!('cut' in shape)) {
-      const piece = this.piece(shape.frame, body);
-      return piece.over <= most ? piece : null;
-    }
-    const halves = clipBody(body, shape.cut.normal, shape.cut.offsetMm);
-    if (!halves.below || !halves.above) return null;
-    const below = this.grow(shape.below, halves.below, most);
-    const above = below && this.grow(shape.above, halves.above, most - below.over);
-    return below && above && { cut: shape.cut, body, below, above, over: below.over + above.over };
-  }
-
-  private piece(known: Axes, body: Body): Piece {
-    const points = skinPoints(body);
-    let frame = known;
-    let excess = Infinity;
-    const look = (f: Axes, boxed: boolean): void => {
-      if (excess <= 1) return;
-      const [a, b, c] = f.map((d) => widthAlong(points, d)) as [number, number, number];
-      const e = this.task.judge.excess(a, b, c, boxed) * this.room;
-      if (e < excess) [excess, frame] = [e, f];
-    };
-    look(known, false);
-    const others = this.task.judge.frames();
-    for (let k = 0; k < 3 && others.length > 0; k++)
-      look(others[Math.floor(this.random() * others.length)] as Axes, false);
-    for (let k = 0; k < 2; k++)
-      look(this.turnedFrame(frame, TURNS[Math.floor(this.random() * TURNS.length)] as number), false);
-    look(PART_AXES, true);
-    if (excess > 1 && excess < 1 + NEAR && this.random() < NOW_AND_THEN) {
-      const few = extremePoints(points, POINTS);
-      const spread = spreadAxes(few);
-      look(spread, true);
-      look(smallBox(few, spread), true);
-    }
-    return { body, points, frame, over: Math.max(0, excess - 1) };
-  }
-
-  private turnedFrame([x, y]: Axes, size: number): Axes {
-    const a = this.tilted(x, size);
-    const b = unit(add(y, scale(a, -dot(a, y)))) ?? frameOf(a).u;
-    return [a, b, [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]];
-  }
+  const below = fewerInParts(draft.below, task);
+  const above = fewerInParts(draft.above, task);
+  return below === draft.below && above === draft.above ? draft : { ...draft, below, above };
 }
 
 /** The draft with one cut left out, in every way in which no piece is joined to more than it was. */
@@ -278,22 +70,3 @@ const shapeOf = (draft: Draft): Shape =>
   isFork(draft)
     ? { cut: draft.cut, below: shapeOf(draft.below), above: shapeOf(draft.above) }
     : { frame: PART_AXES };
-
-/** The planes carried out on the part; null unless every piece fits. */
-function carriedOut(node: Node, leaf: Leaf, task: Task): Draft | null {
-  if (!isKnot(node)) {
-    if (leaf.count === 1) return leaf;
-    return task.judge.fitsIn(skinPoints(leaf.body), node.frame) ? { ...leaf, count: 1 } : null;
-  }
-  const sides = cutLeaf(leaf, node.cut, task);
-  if (!sides) return null;
-  const below = carriedOut(node.below, sides.below, task);
-  const above = below && carriedOut(node.above, sides.above, task);
-  return below && above && { cut: node.cut, leaf, below, above };
-}
-
-function meanOf({ positions: p }: Body): Vec3 {
-  const sum = [0, 0, 0];
-  for (let i = 0; i < p.length; i++) sum[i % 3] = (sum[i % 3] as number) + (p[i] as number);
-  return scale(sum as unknown as Vec3, 3 / p.length);
-}

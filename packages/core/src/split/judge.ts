@@ -89,7 +89,11 @@ export class Judge {
 
   /** Whether points fit with a frame's axes along the machine's in some order; then it is known. */
   fitsIn(points: Float64Array, [u, v, w]: Axes): boolean {
-    for (const [a, b, c] of [[u, v, w], [v, w, u], [w, u, v]] as const) {
+    for (const [a, b, c] of [
+      [u, v, w],
+      [v, w, u],
+      [w, u, v],
+    ] as const) {
       const m: Mat3 = [...a, ...b, ...c];
       if (!this.fitsTurned(points, m)) continue;
       this.learn(m);

@@ -1,5 +1,5 @@
 import { checkCancelled } from '../context.ts';
-import { fewer } from './fewer.ts';
+import { fewer, fewerInParts, MOST_MOVED } from './fewer.ts';
 import { isFork, leavesOf, replaceLeaf, type Draft, type Leaf, type Task } from './leaf.ts';
 import { cutOptions, type Option } from './options.ts';
 import { draftCost, Redo } from './redo.ts';
@@ -48,15 +48,21 @@ export function searchDrafts(starts: readonly Draft[], task: Task): State[] {
   return rank([...fewest(best[0], task, redo), ...best]);
 }
 
-/** Plans of ever fewer pieces than the best one has, as long as one can be found. */
+/** The best plan with ever fewer pieces, as long as one can be found, and its parts done again. */
 function fewest(best: State | undefined, task: Task, redo: Redo): State[] {
-  const states: State[] = [];
-  for (let draft = best && fewer(best.draft, task); draft; draft = fewer(draft, task)) {
-    const anew = redo.whole(draft, true);
-    states.push(stateOf(anew, draftCost(anew, task)));
-    draft = anew;
+  if (!best || best.count > MOST_PIECES) return [];
+  let draft = best.draft;
+  for (;;) {
+    const before = draft;
+    if (leavesOf(draft).length > MOST_MOVED) draft = fewerInParts(draft, task);
+    for (let next = fewer(draft, task); next; next = fewer(draft, task)) draft = next;
+    if (draft === before) break;
+    const pieces = leavesOf(draft).length;
+    draft = redo.whole(draft, true);
+    // Only what came down once more is worth a further look.
+    if (leavesOf(draft).length === pieces) break;
   }
-  return states;
+  return draft === best.draft ? [] : [stateOf(draft, draftCost(draft, task))];
 }
 
 /** How many plans of so many pieces have their parts searched anew. */

@@ -74,7 +74,7 @@ export const splitSettingsSchema = z.strictObject({
     .int()
     .min(0)
     .max(100_000)
-    .default(2500)
+    .default(2000)
     .describe(
       'Moves of planes, for each piece, in the search for a plan of one piece less, where fewer than found are not proved impossible; 0 leaves it out',
     ),

@@ -2,7 +2,15 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { unit, type Vec3 } from '../../src/math/index.ts';
 import { ballMesh, boxMesh, flipTriangles, joinMeshes, massProperties, torusMesh } from '../../src/mesh/index.ts'; // prettier-ignore
-import { bodyFrom, bodyVolume, clipBody, countBodies, type Body } from '../../src/split/body.ts';
+import {
+  bodyFrom,
+  bodyVolume,
+  clipBody,
+  clipSkin,
+  countBodies,
+  skinPoints,
+  type Body,
+} from '../../src/split/body.ts';
 import { massOf, overhangArea, sectionArea } from '../../src/split/mass.ts';
 
 const direction = fc
@@ -26,6 +34,32 @@ function isCycle(body: Body): boolean {
 }
 
 describe('a body cut by planes', () => {
+  it('has the same points on its skin when the cuts are left open', () => {
+    const torus = bodyFrom(torusMesh(50, 15, 24, 12));
+    const points = (body: Body | null): string[] => {
+      const p = body ? skinPoints(body) : new Float64Array(0);
+      return Array.from({ length: p.length / 3 }, (_, i) =>
+        p.slice(3 * i, 3 * i + 3).join(),
+      ).sort();
+    };
+    fc.assert(
+      fc.property(
+        direction,
+        direction,
+        fc.double({ min: -40, max: 40, noNaN: true }),
+        (n, m, s) => {
+          const [closed, open] = [clipBody(torus, n, s).below, clipSkin(torus, n, s).below];
+          expect(points(open)).toEqual(points(closed));
+          if (!closed || !open) return;
+          const [a, b] = [clipBody(closed, m, 3), clipSkin(open, m, 3)];
+          // What an earlier cut is closed with adds its own corners to the rim, none of them on the skin.
+          expect(points(b.below)).toEqual(points(a.below));
+          expect(points(b.above)).toEqual(points(a.above));
+        },
+      ),
+    );
+  });
+
   it('gives halves whose chains close and whose volumes add up, cut after cut', () => {
     const torus = bodyFrom(torusMesh(50, 15, 24, 12));
     const whole = bodyVolume(torus);
