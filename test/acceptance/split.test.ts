@@ -7,6 +7,7 @@ import {
   boundsOf,
   boxMesh,
   inspectPart,
+  joinMeshes,
   massProperties,
   readParts,
   torusMesh,
@@ -126,5 +127,13 @@ describe('scantling split', () => {
     for (const { normal, offsetMm } of kept.parts[0]!.plans[0]!.planes)
       expect(Math.abs(200 * normal[0] + 30 * normal[1] + 30 * normal[2] - offsetMm)).toBeGreaterThanOrEqual(12 - 1e-6); // prettier-ignore
     expect(run('split', 'bar.stl', '--cut', 'w=3').code).toBe(2);
+  });
+
+  it('says of a plane that meets no material that there is nothing to cut', () => {
+    const two = joinMeshes([boxMesh([100, 60, 60]), boxMesh([100, 60, 60], [400, 0, 0])]);
+    writeFileSync(join(cwd, 'two.stl'), writeBinaryStl(two));
+    const { out } = run('split', 'two.stl', '--cut', 'x=250');
+    expect(out).toContain('cut 1: x = 250 mm; passes between bodies that are apart already');
+    expect(out).not.toContain('unknown');
   });
 });

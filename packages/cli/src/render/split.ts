@@ -71,13 +71,15 @@ function planeWords(plan: Plan, id: string): string {
 }
 
 const seamWords = ({ seam }: Plan['cuts'][number]): string =>
-  [
-    `seam ${mm(seam.lengthMm)} mm`,
-    seam.areaMm2 === null ? 'area unknown' : `area ${mm(seam.areaMm2)} mm2`,
-    seam.regions !== null && seam.regions > 1 && counted(seam.regions, 'region'),
-  ]
-    .filter(Boolean)
-    .join(', ');
+  seam.lengthMm === 0 && seam.innerMm === 0
+    ? 'passes between bodies that are apart already'
+    : [
+        `seam ${mm(seam.lengthMm)} mm`,
+        seam.areaMm2 === null ? 'area unknown' : `area ${mm(seam.areaMm2)} mm2`,
+        seam.regions !== null && seam.regions > 1 && counted(seam.regions, 'region'),
+      ]
+        .filter(Boolean)
+        .join(', ');
 
 function dowelWords(part: SplitPart): string {
   const items = part.sheet?.shopping ?? [];
