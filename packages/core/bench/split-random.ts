@@ -1,4 +1,4 @@
-import { boxEnvelope, seededRandom, unit, type Mesh, type Vec3 } from '../src/index.ts';
+import { boxEnvelope, randomDirection, seededRandom, type Mesh, type Vec3 } from '../src/index.ts';
 import { bodyFrom, clipBody, skinPoints, type Body } from '../src/split/body.ts';
 import { extremePoints, PART_AXES, smallBox, spreadAxes } from '../src/split/frames.ts';
 import { Judge } from '../src/split/judge.ts';
@@ -52,13 +52,6 @@ export function randomPlans(
     // Both look at a few points only: a plan counts with the certificate that ours carry.
     return judge.certify(skinPoints(body), 4000).fits === true;
   };
-  const direction = (): Vec3 => {
-    for (;;) {
-      const d: Vec3 = [2 * random() - 1, 2 * random() - 1, 2 * random() - 1];
-      const n = Math.hypot(...d) <= 1 ? unit(d) : null;
-      if (n) return n;
-    }
-  };
   const start = performance.now();
   const late = (): boolean => performance.now() - start > 1000 * seconds;
 
@@ -67,7 +60,7 @@ export function randomPlans(
     if (n === 1) return 0;
     const points = skinPoints(body);
     for (let draw = 0; draw < DRAWS && !late(); draw++) {
-      const normal = direction();
+      const normal = randomDirection(random);
       let low = Infinity;
       let high = -Infinity;
       for (let i = 0; i < points.length; i += 3) {

@@ -70,8 +70,12 @@ function planeWords(plan: Plan, id: string): string {
     : `normal ${plane.normal.map((c) => c.toFixed(4)).join(', ')} at ${mm(plane.offsetMm)} mm`;
 }
 
+/** Whether a plane only passes between bodies that are apart already. */
+export const meetsNothing = (seam: Plan['cuts'][number]['seam']): boolean =>
+  seam.lengthMm === 0 && seam.innerMm === 0;
+
 const seamWords = ({ seam }: Plan['cuts'][number]): string =>
-  seam.lengthMm === 0 && seam.innerMm === 0
+  meetsNothing(seam)
     ? 'passes between bodies that are apart already'
     : [
         `seam ${mm(seam.lengthMm)} mm`,

@@ -104,7 +104,7 @@ export function bodyVolume(body: Body): number {
   return sum / 6;
 }
 
-/** Arrays to collect one side of a cut in, kept from cut to cut: most cuts are of small bodies. */
+/** Arrays to collect one side of a cut in. */
 class Scratch {
   known = new Int32Array(0);
   xyz = new Float64Array(0);
@@ -112,17 +112,18 @@ class Scratch {
   skin = new Uint8Array(0);
 
   ready(points: number, facets: number, crossings: number): void {
-    if (this.known.length < points) this.known = new Int32Array(2 * points);
+    if (this.known.length < points) this.known = new Int32Array(points);
     this.known.fill(-1, 0, points);
-    if (this.xyz.length < 3 * (points + 2 * crossings))
-      this.xyz = new Float64Array(6 * (points + 2 * crossings));
-    if (this.skin.length >= facets + 2 * crossings) return;
-    this.skin = new Uint8Array(2 * (facets + 2 * crossings));
-    this.corners = new Uint32Array(3 * this.skin.length);
+    const most = { points: points + 2 * crossings, facets: facets + 2 * crossings };
+    if (this.xyz.length < 3 * most.points) this.xyz = new Float64Array(3 * most.points);
+    if (this.skin.length >= most.facets) return;
+    this.skin = new Uint8Array(most.facets);
+    this.corners = new Uint32Array(3 * most.facets);
   }
 }
 
-const SCRATCH = { below: new Scratch(), above: new Scratch() };
+/** Kept from cut to cut for small bodies, which are cut by the thousand; large ones hold no memory. */
+const KEPT = { below: new Scratch(), above: new Scratch(), facets: 20_000 };
 
 /** Collects one side of a cut. */
 class Side {
@@ -225,8 +226,9 @@ function clip(body: Body, n: Vec3, offset: number, closed: boolean): Halves {
   const down = skin.length - up - crossed;
   if (crossed === 0 && up === 0) return { below: body, above: null };
   if (crossed === 0 && down === 0) return { below: null, above: body };
-  const below = new Side(SCRATCH.below, p, down + crossed, crossed);
-  const above = new Side(SCRATCH.above, p, up + crossed, crossed);
+  const small = skin.length <= KEPT.facets;
+  const below = new Side(small ? KEPT.below : new Scratch(), p, down + crossed, crossed);
+  const above = new Side(small ? KEPT.above : new Scratch(), p, up + crossed, crossed);
   const made = new Map<number, number>();
   // Vertices in the cut by their running number: index below, index above.
   const rimBelow: number[] = [];

@@ -7,7 +7,7 @@ import { thinMesh } from './thin.ts';
 /** Three pieces are made two by a single cut: `halve` looks for that. */
 const LEAST = 3;
 /** More pieces than this are not moved about together, but those of parts of the plan. */
-export const MOST_MOVED = 24;
+const MOST_MOVED = 24;
 const MOST_IN_PART = 12;
 /** Plans with different pieces joined that are tried. */
 const STARTS = 3;
@@ -38,15 +38,19 @@ export function fewer(draft: Draft, task: Task): Draft | null {
   return null;
 }
 
+/** The plan of ever fewer pieces, as long as one is found; the draft itself where none is. */
+export function fewest(draft: Draft, task: Task): Draft {
+  const parts = leavesOf(draft).length > MOST_MOVED ? inParts(draft, task) : draft;
+  const found = fewer(parts, task);
+  return found ? fewest(found, task) : parts;
+}
+
 /** The same for the parts of a plan too large to be moved about as a whole. */
-export function fewerInParts(draft: Draft, task: Task): Draft {
+function inParts(draft: Draft, task: Task): Draft {
   if (!isFork(draft)) return draft;
-  if (leavesOf(draft).length <= MOST_IN_PART) {
-    const found = fewer(draft, task);
-    return found ? fewerInParts(found, task) : draft;
-  }
-  const below = fewerInParts(draft.below, task);
-  const above = fewerInParts(draft.above, task);
+  if (leavesOf(draft).length <= MOST_IN_PART) return fewest(draft, task);
+  const below = inParts(draft.below, task);
+  const above = inParts(draft.above, task);
   return below === draft.below && above === draft.above ? draft : { ...draft, below, above };
 }
 

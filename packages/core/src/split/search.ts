@@ -1,5 +1,5 @@
 import { checkCancelled } from '../context.ts';
-import { fewer, fewerInParts, MOST_MOVED } from './fewer.ts';
+import { fewest } from './fewer.ts';
 import { isFork, leavesOf, replaceLeaf, type Draft, type Leaf, type Task } from './leaf.ts';
 import { cutOptions, type Option } from './options.ts';
 import { draftCost, Redo } from './redo.ts';
@@ -44,25 +44,20 @@ export function searchDrafts(starts: readonly Draft[], task: Task): State[] {
     .slice(0, redoneOf(found[0]?.count ?? 0))
     .map(({ draft }, i) => redo.whole(draft, i === 0))
     .map((draft) => stateOf(draft, draftCost(draft, task)));
-  const best = rank([...redone, ...found]);
-  return rank([...fewest(best[0], task, redo), ...best]);
+  const ranked = rank([...redone, ...found]);
+  const [best] = ranked;
+  if (!best || best.count > MOST_PIECES) return ranked;
+  const less = lessAndRedone(best.draft, task, redo);
+  return less === best.draft ? ranked : rank([stateOf(less, draftCost(less, task)), ...ranked]);
 }
 
-/** The best plan with ever fewer pieces, as long as one can be found, and its parts done again. */
-function fewest(best: State | undefined, task: Task, redo: Redo): State[] {
-  if (!best || best.count > MOST_PIECES) return [];
-  let draft = best.draft;
-  for (;;) {
-    const before = draft;
-    if (leavesOf(draft).length > MOST_MOVED) draft = fewerInParts(draft, task);
-    for (let next = fewer(draft, task); next; next = fewer(draft, task)) draft = next;
-    if (draft === before) break;
-    const pieces = leavesOf(draft).length;
-    draft = redo.whole(draft, true);
-    // Only what came down once more is worth a further look.
-    if (leavesOf(draft).length === pieces) break;
-  }
-  return draft === best.draft ? [] : [stateOf(draft, draftCost(draft, task))];
+/** The plan with fewer pieces where that can be had, and its parts done again. */
+function lessAndRedone(draft: Draft, task: Task, redo: Redo): Draft {
+  const less = fewest(draft, task);
+  if (less === draft) return draft;
+  const anew = redo.whole(less, true);
+  // Only what came down once more is worth a further look.
+  return leavesOf(anew).length < leavesOf(less).length ? lessAndRedone(anew, task, redo) : anew;
 }
 
 /** How many plans of so many pieces have their parts searched anew. */

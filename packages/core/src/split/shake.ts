@@ -1,9 +1,11 @@
 import { checkCancelled } from '../context.ts';
 import {
   add,
+  cross,
   dot,
   frameOf,
   scale,
+  randomDirection,
   seededRandom,
   unit,
   type Axes,
@@ -54,10 +56,15 @@ export type Shape =
   { readonly cut: Cut; readonly below: Shape; readonly above: Shape } | { readonly frame: Axes };
 
 const isKnot = (node: Node): node is Knot => 'cut' in node;
-const knotsOf = (node: Node): Knot[] =>
-  isKnot(node) ? [node, ...knotsOf(node.below), ...knotsOf(node.above)] : [];
-const piecesOf = (node: Node): Piece[] =>
-  isKnot(node) ? [...piecesOf(node.below), ...piecesOf(node.above)] : [node];
+const countPieces = (node: Node): number =>
+  isKnot(node) ? countPieces(node.below) + countPieces(node.above) : 1;
+
+/** Every knot with those above it, from the first cut on. */
+const pathsOf = (node: Node): Knot[][] =>
+  isKnot(node)
+    ? [[node], ...[...pathsOf(node.below), ...pathsOf(node.above)].map((path) => [node, ...path])]
+    : [];
+const isGiven = (path: readonly Knot[]): boolean => path.at(-1)?.cut.origin === 'given';
 
 /**
  * Moves the planes of a plan about on ever finer copies of the part, until every piece fits. What a
@@ -95,7 +102,7 @@ export class Shaking {
     let node = start;
     let level = 0;
     this.room = 1 + ROOM;
-    const moves = this.task.settings.fewerMoves * piecesOf(start).length;
+    const moves = this.task.settings.fewerMoves * countPieces(start);
     for (let k = 0; k <= moves; k++) {
       if (k % 256 === 0) checkCancelled(this.task.signal && { signal: this.task.signal });
       while (node.over === 0) {
@@ -135,27 +142,18 @@ export class Shaking {
 
   /** A knot to move and those above it: mostly one that bounds a piece that is too large. */
   private chosen(node: Node): Knot[] {
-    const path: Knot[] = [];
     const { random } = this;
-    if (random() < 0.8 && node.over > 0) {
+    if (random() < 0.8) {
+      const path: Knot[] = [];
       for (let at: Node = node; isKnot(at);) {
         path.push(at);
         at = random() * at.over < at.below.over ? at.below : at.above;
       }
-      const fixed = (k: Knot): boolean => k.cut.origin === 'given';
-      const until = Math.floor(random() * path.length);
-      return fixed(path[until] as Knot) ? [] : path.slice(0, until + 1);
+      const chosen = path.slice(0, Math.floor(random() * path.length) + 1);
+      return isGiven(chosen) ? [] : chosen;
     }
-    const knots = knotsOf(node).filter((k) => k.cut.origin !== 'given');
-    const one = knots[Math.floor(random() * knots.length)];
-    if (!one) return [];
-    const find = (at: Node): Knot[] | null => {
-      if (!isKnot(at)) return null;
-      if (at === one) return [at];
-      const rest = find(at.below) ?? find(at.above);
-      return rest && [at, ...rest];
-    };
-    return find(node) ?? [];
+    const paths = pathsOf(node).filter((path) => !isGiven(path));
+    return paths[Math.floor(random() * paths.length)] ?? [];
   }
 
   /** A plane near a knot's own, or now and then any other through its body. */
@@ -165,7 +163,7 @@ export class Shaking {
     const shift = random() < 0.7 ? this.bell() * size * SHIFT * task.judge.diagonalMm : 0;
     let moved: Cut = { ...cut, offsetMm: cut.offsetMm + shift };
     if (this.mayTurn && random() < 0.6) {
-      const normal = random() < 0.1 ? this.anyDirection() : this.tilted(cut.normal, size);
+      const normal = random() < 0.1 ? randomDirection(random) : this.tilted(cut.normal, size);
       const middle = meanOf(body);
       const on = add(middle, scale(cut.normal, cut.offsetMm - dot(cut.normal, middle)));
       moved = { normal, offsetMm: dot(normal, on) + shift, origin: 'refined' };
@@ -176,15 +174,6 @@ export class Shaking {
   private tilted(n: Vec3, size: number): Vec3 {
     const { u, v } = frameOf(n);
     return unit(add(n, add(scale(u, size * this.bell()), scale(v, size * this.bell())))) ?? n;
-  }
-
-  private anyDirection(): Vec3 {
-    for (;;) {
-      const { random } = this;
-      const d: Vec3 = [2 * random() - 1, 2 * random() - 1, 2 * random() - 1];
-      const n = Math.hypot(...d) <= 1 ? unit(d) : null;
-      if (n) return n;
-    }
   }
 
   /** Roughly normal, of deviation 0.7. */
@@ -238,11 +227,7 @@ export class Shaking {
   private turnedFrame([x, y]: Axes, size: number): Axes {
     const a = this.tilted(x, size);
     const b = unit(add(y, scale(a, -dot(a, y)))) ?? frameOf(a).u;
-    return [
-      a,
-      b,
-      [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]],
-    ];
+    return [a, b, cross(a, b)];
   }
 }
 

@@ -1,9 +1,18 @@
 import type { OrientResult, SplitPart } from '@scantling/core';
 import { counted, mm, mmTriple } from '../numbers.ts';
+import { meetsNothing } from '../split.ts';
 import { html, raw, type Markup } from './html.ts';
 import { deg, turnWords } from './proof.ts';
 
 const cm3 = (mm3: number): string => `${mm(mm3 / 1000)} cm\u00b3`;
+
+type Seam = SplitPart['plans'][number]['cuts'][number]['seam'];
+
+/** The glued area; a dash where nothing is cut. */
+function glued(seam: Seam | undefined): string {
+  if (seam && meetsNothing(seam)) return '-';
+  return seam?.areaMm2 ? mm(seam.areaMm2) : 'unknown';
+}
 
 /** Cuts in order, each as a turn and a height. */
 export function cutsTable(split: SplitPart): Markup {
@@ -13,7 +22,7 @@ export function cutsTable(split: SplitPart): Markup {
   return html`<h4>Cuts</h4><p>${counted(plan.pieces.length, 'piece')}${least && `; fewer than ${least.count} ${least.count === 1 ? 'is' : 'are'} impossible (${least.because.replace(/\.$/, '')})`}. ${split.plans.length > 1 && `${counted(split.plans.length - 1, 'other plan')} that really ${split.plans.length === 2 ? 'differs' : 'differ'} would cost ${split.plans.slice(1).map((p) => `${mm(p.cost.total)} mm`).join(' and ')} of seam and its like, this one ${mm(plan.cost.total)} mm.`}</p>
 <div class="scroll" tabindex="0" role="region" aria-label="Cuts"><table><thead><tr><th>Cut</th><th>Turn</th><th>Height mm</th><th>Below</th><th>Above</th><th>Seam mm</th><th>Glued mm\u00b2</th></tr></thead><tbody>${split.sheet.cutting.map((step) => {
     const cut = plan.cuts.find((c) => c.id === step.cut);
-    return html`<tr><td>${step.order}</td><td class="text">${turnWords(step.turnsDeg)}</td><td>${mm(step.heightMm)}</td><td>${step.below.join(', ')}</td><td>${step.above.join(', ')}</td><td>${cut ? mm(cut.seam.lengthMm) : '-'}</td><td>${cut?.seam.areaMm2 ? mm(cut.seam.areaMm2) : cut?.seam.lengthMm === 0 ? '-' : 'unknown'}</td></tr>`;
+    return html`<tr><td>${step.order}</td><td class="text">${turnWords(step.turnsDeg)}</td><td>${mm(step.heightMm)}</td><td>${step.below.join(', ')}</td><td>${step.above.join(', ')}</td><td>${cut ? mm(cut.seam.lengthMm) : '-'}</td><td>${glued(cut?.seam)}</td></tr>`;
   })}</tbody></table></div>${[...split.remarks, ...plan.remarks].map((r) => html`<p class="remark">${r}</p>`)}`;
 } // prettier-ignore
 
