@@ -1,18 +1,14 @@
 import { PART_AXES } from './frames.ts';
-import { bodyFrom } from './body.ts';
 import { isFork, leavesOf, sketchOf, type Draft, type Task } from './leaf.ts';
 import { Shaking, type Shape } from './shake.ts';
-import { thinMesh } from './thin.ts';
 
 /** Three pieces are made two by a single cut: `halve` looks for that. */
 const LEAST = 3;
 /** More pieces than this are not moved about together, but those of parts of the plan. */
-const MOST_MOVED = 24;
+export const MOST_MOVED = 24;
 const MOST_IN_PART = 12;
 /** Plans with different pieces joined that are tried. */
 const STARTS = 3;
-/** Facets of the part when the search begins; later it has more. */
-const FACETS = 700;
 
 /**
  * A plan of one piece less than a complete one: two pieces are joined again, and all planes are
@@ -30,9 +26,9 @@ export function fewer(draft: Draft, task: Task): Draft | null {
   const root = draft.leaf;
   const sketch = sketchOf(root, task);
   if (!sketch) return null;
-  const coarse = root.within.length > 0 ? sketch : bodyFrom(thinMesh(sketch, FACETS));
+  const coarse = root.within.length > 0 ? sketch : task.rough();
   for (const start of shaking.starts(without(draft), coarse).slice(0, STARTS)) {
-    const found = shaking.run(start, root, [coarse, sketch, root.body]);
+    const found = shaking.run(start, root, [coarse, sketch, root.body], task.settings.fewerMoves);
     if (found) return found;
   }
   return null;

@@ -54,16 +54,23 @@ export class Judge {
    */
   likely(points: Float64Array, frames: readonly Axes[], effort: Effort = 'quick'): boolean {
     if (frames.some((f) => f.some((d) => widthAlong(points, d) > this.diagonalMm))) return false;
+    return this.witness(points, effort) !== null;
+  }
+
+  /** A rotation in which the points fit, as a frame, if a little work finds one. */
+  witness(points: Float64Array, effort: Effort): Axes | null {
     const { cells, most } = EFFORTS[effort];
     const few = most < Infinity ? extremePoints(points, most) : convexHull(points).positions;
-    if (this.known.some((m) => this.fitsTurned(few, m))) return true;
+    const known = this.known.find((m) => this.fitsTurned(few, m));
+    if (known) return framed(known);
     for (const envelope of this.envelopes) {
       const answer = decideFit(few, envelope, this.options(cells));
       if (!answer.fits) continue;
-      this.learn(quatToMatrix(answer.placement.rotation));
-      return true;
+      const m = quatToMatrix(answer.placement.rotation);
+      this.learn(m);
+      return framed(m);
     }
-    return false;
+    return null;
   }
 
   /** Rotations worth a try, as frames: those in which something fitted before. */

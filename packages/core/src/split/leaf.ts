@@ -15,6 +15,8 @@ export interface Task {
   readonly judge: Judge;
   /** The part in few facets, for looking into many planes at once; made when first asked for. */
   readonly sketch: () => Body;
+  /** In still fewer, for moving planes about. */
+  readonly rough: () => Body;
   readonly features: readonly Feature[];
   readonly keep: readonly KeepZone[];
   readonly seenFrom: Vec3 | null;

@@ -54,6 +54,7 @@ export interface Prepared {
 }
 
 const SKETCH_FACETS = 1500;
+const ROUGH_FACETS = 700;
 
 /**
  * @throws ScantlingError `EMPTY_MESH`, `NO_ENVELOPE`, `BAD_DIRECTION`
@@ -99,10 +100,13 @@ export function prepareSplit(
   const allowed = options.directions?.map((d) => reflected(direction(d), signs));
   const candidates = candidateDirections(form, skin, skinPoints(thin.body), allowed);
   const bound = leastPieces(part, room);
-  let sketch: Body | undefined;
+  let sketched: Body | undefined;
+  let roughed: Body | undefined;
+  const sketch = (): Body => (sketched ??= bodyFrom(thinMesh(coarse, SKETCH_FACETS)));
   const shared = {
     settings,
-    sketch: () => (sketch ??= bodyFrom(thinMesh(coarse, SKETCH_FACETS))),
+    sketch,
+    rough: () => (roughed ??= bodyFrom(thinMesh(sketch(), ROUGH_FACETS))),
     bodies: closed ? countBodies(part.body) : 1,
     wanted: options.pieces ?? 1,
     least: bound.count,

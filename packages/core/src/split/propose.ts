@@ -12,6 +12,7 @@ import { upright } from './frames.ts';
 import { reflectPlane } from './reflect.ts';
 import { MOST_PIECES, searchDrafts, type State } from './search.ts';
 import { seedDrafts } from './seeds.ts';
+import { settled } from './settle.ts';
 import type { Split, SplitPlan } from './types.ts';
 
 /** Complete drafts that get their full cost on the coarser part. */
@@ -134,20 +135,23 @@ interface Finalist {
 function cheapest(states: readonly State[], prepared: Prepared, polished: number): Finalist[] {
   const { thin, task } = prepared;
   const cost = (draft: Draft): number => measureTree(treeOf(draft), thin, task).cost.total;
+  const lastTouches = (draft: Draft): Finalist => {
+    checkCancelled(task.signal && { signal: task.signal });
+    const touched = polishDraft(draft, { ...prepared, cost });
+    return touched === draft ? { draft, rough: null } : { draft: touched, rough: draft };
+  };
   const ranked = (finalists: readonly Finalist[]): Finalist[] =>
     finalists
       .map((f) => ({ f, count: leavesOf(f.draft).length, cost: cost(f.draft) }))
       .sort((a, b) => a.count - b.count || a.cost - b.cost)
       .map(({ f }) => f);
   const rough = ranked(states.slice(0, LOOKED_AT).map(({ draft }) => ({ draft, rough: null })));
-  return ranked(
-    rough.map((finalist, i) => {
-      checkCancelled(task.signal && { signal: task.signal });
-      if (i >= polished) return finalist;
-      const draft = polishDraft(finalist.draft, { ...prepared, cost });
-      return draft === finalist.draft ? finalist : { draft, rough: finalist.draft };
-    }),
+  const touched = ranked(
+    rough.map((finalist, i) => (i < polished ? lastTouches(finalist.draft) : finalist)),
   );
+  const [best] = touched;
+  const less = best && settled(best.draft, task, cost);
+  return less ? ranked([{ ...lastTouches(less), rough: best.draft }, ...touched]) : touched;
 }
 
 const treeOf = (draft: Draft): PlaneTree =>

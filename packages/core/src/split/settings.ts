@@ -78,6 +78,14 @@ export const splitSettingsSchema = z.strictObject({
     .describe(
       'Moves of planes, for each piece, in the search for a plan of one piece less, where fewer than found are not proved impossible; 0 leaves it out',
     ),
+  settleMoves: z
+    .int()
+    .min(0)
+    .max(100_000)
+    .default(1000)
+    .describe(
+      'Moves of planes, for each piece, in the search for shorter seams with as many pieces, from three pieces on; 0 leaves it out',
+    ),
   searchFacets: z
     .int()
     .min(1000)

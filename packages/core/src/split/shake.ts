@@ -47,6 +47,8 @@ interface Knot {
   readonly above: Node;
   /** Sum over its pieces. */
   readonly over: number;
+  /** Sum over its cuts, as they are priced. */
+  readonly costMm: number;
 }
 
 export type Node = Piece | Knot;
@@ -56,7 +58,8 @@ export type Shape =
   { readonly cut: Cut; readonly below: Shape; readonly above: Shape } | { readonly frame: Axes };
 
 const isKnot = (node: Node): node is Knot => 'cut' in node;
-const countPieces = (node: Node): number =>
+export const costOf = (node: Node): number => (isKnot(node) ? node.costMm : 0);
+export const countPieces = (node: Node): number =>
   isKnot(node) ? countPieces(node.below) + countPieces(node.above) : 1;
 
 /** Every knot with those above it, from the first cut on. */
@@ -64,6 +67,14 @@ const pathsOf = (node: Node): Knot[][] =>
   isKnot(node)
     ? [[node], ...[...pathsOf(node.below), ...pathsOf(node.above)].map((path) => [node, ...path])]
     : [];
+
+/** What cuts cost, for plans that are to get cheaper and not only to fit. */
+export interface Price {
+  readonly of: (cut: Cut, body: Body) => number;
+  /** What a millimetre counts, in shares of the machine by which pieces may be too large. */
+  readonly perMm: number;
+}
+
 const isGiven = (path: readonly Knot[]): boolean => path.at(-1)?.cut.origin === 'given';
 
 /**
@@ -73,12 +84,15 @@ const isGiven = (path: readonly Knot[]): boolean => path.at(-1)?.cut.origin === 
  */
 export class Shaking {
   private readonly task: Task;
-  private readonly random = seededRandom(1);
+  private readonly price: Price | null;
+  private readonly random: () => number;
   private readonly mayTurn: boolean;
   private room = 1 + ROOM;
 
-  constructor(task: Task) {
+  constructor(task: Task, price: Price | null = null, seed = 1) {
     this.task = task;
+    this.price = price;
+    this.random = seededRandom(seed);
     this.mayTurn = task.candidates.net.length > 0;
   }
 
@@ -97,12 +111,15 @@ export class Shaking {
       .sort((a, b) => a.over - b.over);
   }
 
-  /** @param bodies the part in ever more facets; the last is that of the leaf */
-  run(start: Node, root: Leaf, bodies: readonly Body[]): Draft | null {
+  /**
+   * @param bodies the part in ever more facets; the last is that of the leaf
+   * @param perPiece moves for each piece
+   */
+  run(start: Node, root: Leaf, bodies: readonly Body[], perPiece: number): Draft | null {
     let node = start;
     let level = 0;
     this.room = 1 + ROOM;
-    const moves = this.task.settings.fewerMoves * countPieces(start);
+    const moves = perPiece * countPieces(start);
     for (let k = 0; k <= moves; k++) {
       if (k % 256 === 0) checkCancelled(this.task.signal && { signal: this.task.signal });
       while (node.over === 0) {
@@ -122,28 +139,34 @@ export class Shaking {
     return null;
   }
 
-  private moved(node: Node, heat: number): Node {
+  /** The node after a move, or as it was where that would make it worse by more than heat allows. */
+  moved(node: Node, heat: number): Node {
     const path = this.chosen(node);
     const knot = path[path.length - 1];
     if (!knot) return node;
     const cut = this.nearby(knot);
     if (!cut) return node;
     // What it may get worse is drawn first: most moves are turned down by their first pieces.
-    const most = knot.over - heat * Math.log(1 - this.random());
+    const most = this.worth(knot) - heat * Math.log(1 - this.random());
     const next = this.grow({ cut, below: knot.below, above: knot.above }, knot.body, most);
     if (!next) return node;
     return path.slice(0, -1).reduceRight<Node>((inner, outer, i) => {
       const old = path[i + 1] as Knot;
       const below = outer.below === old ? inner : outer.below;
       const above = outer.above === old ? inner : outer.above;
-      return { ...outer, below, above, over: below.over + above.over };
+      const costMm = outer.costMm - costOf(old) + costOf(inner);
+      return { ...outer, below, above, over: below.over + above.over, costMm };
     }, next);
   }
 
-  /** A knot to move and those above it: mostly one that bounds a piece that is too large. */
+  private worth(node: Node): number {
+    return node.over + (this.price?.perMm ?? 0) * costOf(node);
+  }
+
+  /** A knot to move and those above it: mostly one that bounds a piece that is too large, if any is. */
   private chosen(node: Node): Knot[] {
     const { random } = this;
-    if (random() < 0.8) {
+    if (node.over > 0 && random() < 0.8) {
       const path: Knot[] = [];
       for (let at: Node = node; isKnot(at);) {
         path.push(at);
@@ -182,17 +205,21 @@ export class Shaking {
     return random() + random() + random() + random() + random() + random() - 3;
   }
 
-  /** Nothing when a side is left empty, or when the pieces are too large by more than `most`. */
-  private grow(shape: Shape, body: Body, most = Infinity): Node | null {
+  /** Nothing when a side is left empty, or when it comes out worse than `most`. */
+  grow(shape: Shape, body: Body, most = Infinity): Node | null {
     if (!('cut' in shape)) {
       const piece = this.piece(shape.frame, body);
       return piece.over <= most ? piece : null;
     }
     const halves = clipSkin(body, shape.cut.normal, shape.cut.offsetMm);
     if (!halves.below || !halves.above) return null;
-    const below = this.grow(shape.below, halves.below, most);
-    const above = below && this.grow(shape.above, halves.above, most - below.over);
-    return below && above && { cut: shape.cut, body, below, above, over: below.over + above.over };
+    const hereMm = this.price?.of(shape.cut, body) ?? 0;
+    const rest = most - hereMm * (this.price?.perMm ?? 0);
+    const below = rest < 0 ? null : this.grow(shape.below, halves.below, rest);
+    const above = below && this.grow(shape.above, halves.above, rest - this.worth(below));
+    if (!above) return null;
+    const costMm = hereMm + costOf(below) + costOf(above);
+    return { cut: shape.cut, body, below, above, over: below.over + above.over, costMm };
   }
 
   private piece(known: Axes, body: Body): Piece {
@@ -232,7 +259,7 @@ export class Shaking {
 }
 
 /** The planes carried out on the part; null unless every piece fits. */
-function carriedOut(node: Node, leaf: Leaf, task: Task): Draft | null {
+export function carriedOut(node: Node, leaf: Leaf, task: Task): Draft | null {
   if (!isKnot(node)) {
     if (leaf.count === 1) return leaf;
     return task.judge.fitsIn(skinPoints(leaf.body), node.frame) ? { ...leaf, count: 1 } : null;

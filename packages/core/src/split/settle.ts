@@ -1,0 +1,95 @@
+import { checkCancelled } from '../context.ts';
+import { skinPoints, type Body } from './body.ts';
+import { MOST_MOVED } from './fewer.ts';
+import { PART_AXES } from './frames.ts';
+import { cutsOf, isFork, leavesOf, type Cut, type Draft, type Fork, type Task } from './leaf.ts';
+import { figuresOf } from './mass.ts';
+import { segmentsOf } from './segments.ts';
+import { carriedOut, costOf, countPieces, Shaking, type Price, type Shape } from './shake.ts';
+import { faceCost, hiddenRelief } from './sweep-cost.ts';
+
+/** Two pieces are parted by one cut: the pattern search of `refine` moves that. */
+const LEAST = 3;
+/** Walks from the same plan, of which the cheapest end counts. */
+const WALKS = 2;
+/** Pieces too large by as much as the machine, in total, weigh like so many times the plan's seams. */
+const TOO_LARGE = 5;
+/** How much dearer a move may make the plan, at first and in the end, as a share of TOO_LARGE. */
+const HEAT = { first: 0.004, last: 0.00006 };
+/** Moves after which it is seen whether what was found holds on the part as well. */
+const CHECKED = 64;
+/** Moves to make the last find fit the part, as a share of all. */
+const FITTING = 0.25;
+
+/**
+ * The same number of pieces for less: all planes are moved about together by simulated annealing
+ * (Kirkpatrick, Gelatt and Vecchi 1983) on the seams' length. The search prices each cut for itself
+ * and refines one at a time; where pieces only just fit, no single plane can be moved, but a first
+ * cut and those it bounds can be moved together.
+ *
+ * @param cost full cost of a draft, mm of seam: of several finds the cheapest counts
+ * @returns null when there is nothing to move or no find
+ */
+export function settled(draft: Draft, task: Task, cost: (draft: Draft) => number): Draft | null {
+  const pieces = leavesOf(draft).length;
+  if (!isFork(draft) || pieces < LEAST || pieces > MOST_MOVED) return null;
+  if (task.settings.settleMoves === 0) return null;
+  if (cutsOf(draft).every((cut) => cut.origin === 'given')) return null;
+  const finds = Array.from({ length: WALKS }, (_, walk) => walked(draft, task, walk + 1))
+    .filter((found) => found !== null)
+    .map((found) => ({ found, costMm: cost(found) }));
+  return finds.sort((a, b) => a.costMm - b.costMm)[0]?.found ?? null;
+}
+
+/** The cheapest met on a walk from the draft by which all pieces fit. */
+function walked(draft: Fork, task: Task, seed: number): Draft | null {
+  const { leaf } = draft;
+  const price: Price = {
+    of: (cut, body) => seamPrice(cut, body, task),
+    perMm: 1 / (TOO_LARGE * Math.max(1, seamsOf(draft, task))),
+  };
+  const walk = new Shaking(task, price, seed);
+  const start = walk.grow(shapeOf(draft, task), task.rough());
+  if (!start) return null;
+  const moves = task.settings.settleMoves * countPieces(start);
+  let node = start;
+  let least = { node: start, costMm: Infinity };
+  let sure: { draft: Draft | null; costMm: number } = { draft: null, costMm: Infinity };
+  for (let k = 0; k <= moves; k++) {
+    if (k % 256 === 0) checkCancelled(task.signal && { signal: task.signal });
+    node = walk.moved(node, HEAT.last + (HEAT.first - HEAT.last) * (1 - k / moves) ** 2);
+    const costMm = costOf(node);
+    if (node.over > 0 || costMm >= sure.costMm) continue;
+    if (costMm < least.costMm) least = { node, costMm };
+    if (k % CHECKED !== 0) continue;
+    const whole = walk.grow(node, leaf.body);
+    const found = whole?.over === 0 ? carriedOut(whole, leaf, task) : null;
+    if (found) sure = { draft: found, costMm };
+  }
+  if (least.costMm >= sure.costMm) return sure.draft;
+  const fitting = new Shaking(task, null, seed);
+  const bodies = [task.rough(), task.sketch(), leaf.body];
+  const perPiece = FITTING * task.settings.settleMoves;
+  return fitting.run(least.node, leaf, bodies, perPiece) ?? sure.draft;
+}
+
+/** What a cut costs by its outline and its direction alone, mm of seam. */
+function seamPrice(cut: Cut, body: Body, task: Task): number {
+  const segments = segmentsOf(body, cut, task.seenFrom);
+  const outline = { ...figuresOf(segments, body), areaMm2: 0 };
+  const none = { sliverMm2: 0, lighterMm3: 0, armMm: 0, imbalance: 0 };
+  return faceCost({ ...cut, ...outline, ...none }, task) - hiddenRelief(segments, task);
+}
+
+const seamsOf = (draft: Draft, task: Task): number =>
+  isFork(draft)
+    ? seamPrice(draft.cut, draft.leaf.body, task) +
+      seamsOf(draft.below, task) +
+      seamsOf(draft.above, task)
+    : 0;
+
+/** The draft's planes, and the rotations in which its pieces fit. */
+const shapeOf = (draft: Draft, task: Task): Shape =>
+  isFork(draft)
+    ? { cut: draft.cut, below: shapeOf(draft.below, task), above: shapeOf(draft.above, task) }
+    : { frame: task.judge.witness(skinPoints(draft.body), 'quick') ?? PART_AXES };
