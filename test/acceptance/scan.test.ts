@@ -187,6 +187,37 @@ describe('scantling scan', () => {
     expect((JSON.parse(out) as Scan).parts[0]?.size).toEqual([254, 508, 762]);
   });
 
+  it('takes the unit from the kit file where none is given, past one that is broken', () => {
+    mkdirSync(join(cwd, 'drawn/sub'), { recursive: true });
+    const inches = stl(boxMesh([2, 1, 1]));
+    for (const name of ['a.stl', 'sub/b.stl', 'c.stl'])
+      writeFileSync(join(cwd, 'drawn', name), inches);
+    const kit = 'name: drawn\nparts:\n  - { file: a.stl, unit: in }\n  - { file: sub/b.stl, unit: in }\n  - file: c.stl\n'; // prettier-ignore
+    writeFileSync(join(cwd, 'drawn/kit.yaml'), kit);
+    const room = ['-e', '100x60x50', '--json'];
+    const sizes = (...args: string[]): Record<string, number | undefined> => {
+      const { parts } = JSON.parse(run('scan', 'drawn', ...room, ...args).out) as Scan;
+      return Object.fromEntries(parts.map((p) => [p.file, p.size?.[0]]));
+    };
+    expect(sizes()).toEqual({ 'drawn/a.stl': 50.8, 'drawn/c.stl': 2, 'drawn/sub/b.stl': 50.8 });
+    expect(Object.values(sizes('--unit', 'cm'))).toEqual([20, 20, 20]);
+
+    // The same in the other commands that look into files of a kit.
+    const splitUp = run('split', 'drawn/a.stl', '-e', '30x30x30', '--json');
+    const { parts } = JSON.parse(splitUp.out) as { parts: { sizeMm: number[] }[] };
+    expect(parts[0]?.sizeMm).toEqual([50.8, 25.4, 25.4]);
+    expect(run('orient', 'drawn/a.stl', '-e', '100x60x50').out).toMatch(/25\.4/);
+    const saved = run('salvage', 'drawn/a.stl', '-e', '100x60x50', '--printed-height', '10', '--json'); // prettier-ignore
+    const { whole } = JSON.parse(saved.out) as { whole: { volumeMm3: number } };
+    expect(whole.volumeMm3).toBeCloseTo(2 * 25.4 ** 3, 1);
+
+    writeFileSync(join(cwd, 'drawn/kit.yaml'), 'name: drawn\nparts: 7\n');
+    const broken = run('scan', 'drawn', ...room);
+    expect(broken.err).toMatch(/^scantling: drawn\/kit\.yaml.*\n$/);
+    expect((JSON.parse(broken.out) as Scan).parts).toHaveLength(3);
+    expect(broken.code).toBe(0);
+  });
+
   it('takes machines from a workshop file and names the line of what is wrong in it', () => {
     writeFileSync(
       join(cwd, 'shop.yaml'),

@@ -3,11 +3,12 @@ import { readFile } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
 import type { Attempt, Kit, KitPart, Ready, Workshop } from '@scantling/core';
 import { cacheFolder, sweepCache } from './cache.ts';
-import { UsageError } from './failure.ts';
+import { explain, UsageError } from './failure.ts';
 import type { Io } from './io.ts';
 import { shownPath } from './output.ts';
 import { runPool } from './pool.ts';
 import { progressBar } from './render/progress.ts';
+import type { FoundFile } from './session.ts';
 import type { MakeAnswer, MakeJob, MakeSetup } from './tasks/make.ts';
 import { version } from './version.ts';
 
@@ -40,6 +41,46 @@ export async function openKit(io: Io, given: string): Promise<OpenKit> {
     kitPath,
     logPath: join(folder, LOG_FILE),
   };
+}
+
+/**
+ * What kit files say of part files, by path: those in the folders given and beside the files. A kit
+ * file that cannot be read is told on stderr and passed over: parts are looked into without one, too.
+ */
+export async function kitPartsOf(
+  io: Io,
+  given: readonly string[],
+  files: readonly FoundFile[],
+): Promise<ReadonlyMap<string, KitPart>> {
+  const known = new Map<string, KitPart>();
+  const named = given.map((path) => resolve(io.cwd, path));
+  for (const folder of new Set([...named, ...files.map(({ path }) => dirname(path))])) {
+    const kitPath = join(folder, KIT_FILE);
+    if (!existsSync(kitPath)) continue;
+    try {
+      for (const part of (await openKit(io, kitPath)).kit.parts)
+        known.set(resolve(folder, part.file), part);
+    } catch (error) {
+      io.stderr(`scantling: ${explain(error)}\n`);
+    }
+  }
+  return known;
+}
+
+/**
+ * The files with the units that kit files give. Millimetres are what a kit file says
+ * of every part until somebody changes it, and what is taken without one: they count as not said.
+ */
+export async function inKitUnits(
+  io: Io,
+  given: readonly string[],
+  files: readonly FoundFile[],
+): Promise<FoundFile[]> {
+  const known = await kitPartsOf(io, given, files);
+  return files.map((file) => {
+    const unit = known.get(file.path)?.unit;
+    return unit && unit !== 'mm' ? { ...file, unit } : file;
+  });
 }
 
 /** The tries in the log beside a kit; damaged lines are named on stderr. */

@@ -86,7 +86,7 @@ async function readShop(
 export const unitOption = (): Option =>
   new Option(
     '-u, --unit <unit>',
-    'unit of STL and OBJ files, which carry none (default: mm)',
+    'unit of STL and OBJ files, which carry none (default: of the kit file, else mm)',
   ).choices(['mm', 'cm', 'in', 'm']);
 
 export interface OutputOptions {

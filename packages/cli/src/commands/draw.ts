@@ -39,8 +39,9 @@ front and above. Lines follow ISO 128: visible edges wide, hidden edges narrow a
 `;
 
 async function draw(io: Io, file: string, options: Options): Promise<void> {
-  const [{ findFiles, loadParts, stem }, output, core] = await Promise.all([
+  const [{ findFiles, loadParts, stem }, { inKitUnits }, output, core] = await Promise.all([
     import('../session.ts'),
+    import('../kit-session.ts'),
     import('../output.ts'),
     import('@scantling/core'),
   ]);
@@ -51,7 +52,8 @@ async function draw(io: Io, file: string, options: Options): Promise<void> {
   const found = (await findFiles(io, [file])).files;
   if (found.length !== 1)
     throw new UsageError(`${file}: give one part file; a folder's parts are drawn by \`report\`.`);
-  const parts = await loadParts(found[0] as (typeof found)[0], options);
+  const [part] = await inKitUnits(io, [], found);
+  const parts = await loadParts(part as (typeof found)[0], { unit: options.unit ?? part?.unit });
   // All parts of one file in one picture, as they lie in it.
   const mesh = core.joinMeshes(parts.map((part) => part.mesh));
 

@@ -61,20 +61,22 @@ by Ctrl-C, what was done by then is printed.
 `;
 
 async function orient(io: Io, setExit: SetExit, paths: string[], options: Options): Promise<void> {
-  const [{ materialOf }, { runOrient }, { findFiles }, { refuseExisting, shownPath, writeOutput }] =
-    await Promise.all([
-      import('@scantling/core'),
-      import('../orient-run.ts'),
-      import('../session.ts'),
-      import('../output.ts'),
-    ]);
+  const [{ materialOf }, { runOrient }, { inKitUnits }, { findFiles }, output] = await Promise.all([
+    import('@scantling/core'),
+    import('../orient-run.ts'),
+    import('../kit-session.ts'),
+    import('../session.ts'),
+    import('../output.ts'),
+  ]);
+  const { refuseExisting, shownPath, writeOutput } = output;
   const workshop = await loadWorkshop(io, options);
   materialOf(options.material, workshop.materials);
   if (options.out !== undefined && !options.force) refuseExisting(io, [options.out]);
   const found = await findFiles(io, paths);
   for (const trouble of found.troubles) io.stderr(`scantling: ${trouble}\n`);
 
-  const list = await runOrient(io, found.files, workshop, {
+  const files = options.unit ? found.files : await inKitUnits(io, paths, found.files);
+  const list = await runOrient(io, files, workshop, {
     jobs: options.jobs,
     unit: options.unit ?? null,
     material: options.material,

@@ -15,7 +15,7 @@ interface Options extends ShopOptions {
   readonly turns?: Vec3;
   readonly dowels: boolean;
   readonly machine?: string;
-  readonly material: string;
+  readonly material?: string;
   readonly unit?: LengthUnit;
   readonly out?: string;
   readonly json?: boolean;
@@ -42,7 +42,7 @@ export function register(program: Command, io: Io, setExit: SetExit): void {
     .option('--turns <x,y,z>', 'turns in degrees about X, then Y, then Z it was printed in', turns)
     .option('--no-dowels', 'no locating dowels')
     .option('-m, --machine <name>', 'which machine (default: the first)')
-    .option('--material <name>', 'filament', 'PLA')
+    .option('--material <name>', 'filament (default: of the kit file, else "PLA")')
     .addOption(unitOption())
     .option('-o, --out <folder>', 'folder for the piece and the drilling templates')
     .option('--json', 'the result as JSON')
@@ -80,18 +80,20 @@ async function salvage(io: Io, setExit: SetExit, given: string, options: Options
   const shop = await loadWorkshop(io, options);
   const machine = options.machine === undefined ? shop.machines[0] : shop.machines.find((m) => m.envelope.name === options.machine); // prettier-ignore
   if (!machine) throw new UsageError(`no machine "${options.machine}".`);
-  const [core, session, output] = await Promise.all([
+  const [core, session, { kitPartsOf }, output] = await Promise.all([
     import('@scantling/core'),
     import('../session.ts'),
+    import('../kit-session.ts'),
     import('../output.ts'),
   ]);
   const [file] = (await session.findFiles(io, [given])).files;
   if (!file) throw new UsageError(`${given}: no such part file.`);
-  const parts = await session.loadParts(file, { unit: options.unit });
+  const known = (await kitPartsOf(io, [], [file])).get(file.path);
+  const parts = await session.loadParts(file, { unit: options.unit ?? known?.unit });
   const [part] = parts;
   if (!part || parts.length > 1)
     throw new UsageError(`${given}: holds ${parts.length} parts; give a file with the one that was printed.`); // prettier-ignore
-  const s = machine.estimate;
+  const s = { ...machine.estimate, ...(known && core.recipeOf(known)) };
   const layerMm = options.layerHeight ?? s.layerHeightMm;
   const request: SalvageRequest = {
     file: file.name,
@@ -105,7 +107,12 @@ async function salvage(io: Io, setExit: SetExit, given: string, options: Options
     join: shop.join,
   };
   const found = await core.salvagePart(part.mesh, machine.envelope, request, { signal: io.signal });
-  const result = await weighed(found, { ...s, layerHeightMm: layerMm }, shop, options.material);
+  const result = await weighed(
+    found,
+    { ...s, layerHeightMm: layerMm },
+    shop,
+    options.material ?? known?.material ?? 'PLA',
+  );
   const wrote: string[] = [];
   if (options.out !== undefined) {
     const paths = found.files.map((f) => join(options.out as string, f.name));

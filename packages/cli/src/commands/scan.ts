@@ -53,14 +53,20 @@ Exit code 0: every part was read and decided; 1: some were not; 2: wrong usage.
 `;
 
 async function scan(io: Io, setExit: SetExit, paths: string[], options: Options): Promise<void> {
-  const [{ runScan }, { findFiles }, { refuseExisting, shownPath, writeOutput }] =
-    await Promise.all([import('../scan-run.ts'), import('../session.ts'), import('../output.ts')]);
+  const [{ runScan }, { inKitUnits }, { findFiles }, { refuseExisting, shownPath, writeOutput }] =
+    await Promise.all([
+      import('../scan-run.ts'),
+      import('../kit-session.ts'),
+      import('../session.ts'),
+      import('../output.ts'),
+    ]);
   const workshop = await loadWorkshop(io, options);
   if (options.out !== undefined && !options.force) refuseExisting(io, [options.out]);
   const found = await findFiles(io, paths);
   for (const trouble of found.troubles) io.stderr(`scantling: ${trouble}\n`);
 
-  const result = await runScan(io, found.files, workshop, options);
+  const files = options.unit ? found.files : await inKitUnits(io, paths, found.files);
+  const result = await runScan(io, files, workshop, options);
   const text = await render(io, result, options);
   if (options.out === undefined) io.stdout(text);
   else {

@@ -74,12 +74,14 @@ Exit code 0: every part fits or has a plan whose pieces are certified to fit; 1:
 `;
 
 async function split(io: Io, setExit: SetExit, paths: string[], options: Options): Promise<void> {
-  const [{ runSplit }, { findFiles }, { splitCsv }, { splitSheet, splitText }] = await Promise.all([
-    import('../split-run.ts'),
-    import('../session.ts'),
-    import('../render/split-csv.ts'),
-    import('../render/split.ts'),
-  ]);
+  const [{ runSplit }, { inKitUnits }, { findFiles }, { splitCsv }, { splitSheet, splitText }] =
+    await Promise.all([
+      import('../split-run.ts'),
+      import('../kit-session.ts'),
+      import('../session.ts'),
+      import('../render/split-csv.ts'),
+      import('../render/split.ts'),
+    ]);
   const workshop = await loadWorkshop(io, options);
   const found = await findFiles(io, paths);
   for (const trouble of found.troubles) io.stderr(`scantling: ${trouble}\n`);
@@ -90,7 +92,8 @@ async function split(io: Io, setExit: SetExit, paths: string[], options: Options
     parts: [part],
     shopping: part.sheet?.shopping ?? [],
   });
-  const report = await runSplit(io, found.files, workshop, {
+  const files = options.unit ? found.files : await inKitUnits(io, paths, found.files);
+  const report = await runSplit(io, files, workshop, {
     ...(options.unit && { unit: options.unit }),
     jobs: options.jobs,
     limitS: options.limit,

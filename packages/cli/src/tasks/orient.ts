@@ -31,6 +31,8 @@ export interface OrientJob {
   /** Name for results. */
   readonly name: string;
   readonly bytes: number;
+  /** Unit of this file, before that of the set-up. */
+  readonly unit?: LengthUnit;
 }
 
 export type OrientEntry = OrientList['parts'][number];
@@ -40,10 +42,8 @@ type Takes = NonNullable<OrientEntry['takes']>[number];
 export function start(setup: OrientSetup): (job: OrientJob) => Promise<readonly OrientEntry[]> {
   return async (job) => {
     try {
-      const parts = readPartsFromFile(job.path, {
-        name: job.name,
-        ...(setup.unit && { unit: setup.unit }),
-      });
+      const unit = job.unit ?? setup.unit;
+      const parts = readPartsFromFile(job.path, { name: job.name, ...(unit && { unit }) });
       const entries: OrientEntry[] = [];
       for (const part of parts) entries.push(await entryOf(part.name, part.mesh, setup));
       return entries;

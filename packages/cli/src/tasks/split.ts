@@ -21,6 +21,8 @@ export interface SplitJob {
   /** Name for results. */
   readonly name: string;
   readonly bytes: number;
+  /** Unit of this file, before that of the set-up. */
+  readonly unit?: LengthUnit;
   /** Begins the names of what is written for it. */
   readonly stem: string;
 }
@@ -36,7 +38,8 @@ export function start({ envelopes, unit, options }: SplitSetup): (job: SplitJob)
     const parts: SplitPart[] = [];
     const files: OutFile[] = [];
     try {
-      const read = readPartsFromFile(job.path, { name: job.name, ...(unit && { unit }) });
+      const asked = job.unit ?? unit;
+      const read = readPartsFromFile(job.path, { name: job.name, ...(asked && { unit: asked }) });
       for (const [i, part] of read.entries()) {
         const several = read.length > 1;
         const names = {
