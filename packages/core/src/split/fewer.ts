@@ -5,7 +5,7 @@ import { Shaking, type Shape } from './shake.ts';
 /** Three pieces are made two by a single cut: `halve` looks for that. */
 const LEAST = 3;
 /** More pieces than this are not moved about together, but those of parts of the plan. */
-export const MOST_MOVED = 24;
+const MOST_MOVED = 24;
 const MOST_IN_PART = 12;
 /** Plans with different pieces joined that are tried. */
 const STARTS = 3;

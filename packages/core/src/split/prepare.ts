@@ -13,6 +13,7 @@ import type { KeepZone } from './keep.ts';
 import { handedness, reflected, reflectMesh, reflectPlane, reflectZone } from './reflect.ts';
 import type { Task } from './leaf.ts';
 import type { Part } from './measure.ts';
+import { inOrder } from './ordered.ts';
 import { splitSettingsSchema, type SplitSettings } from './settings.ts';
 import { thinMesh } from './thin.ts';
 
@@ -41,7 +42,7 @@ export interface Prepared {
   /** The same, coarser and reflected by `signs`, for the search. */
   readonly thin: Part;
   readonly signs: Vec3;
-  /** The part itself, reflected by `signs`. */
+  /** The part itself, reflected by `signs`, in an order of its own. */
   readonly form: Mesh;
   /** Certifies pieces against the envelopes as given, allowance taken off. */
   readonly judge: Judge;
@@ -85,9 +86,9 @@ export function prepareSplit(
   }
   const part: Part = { mesh, body: bodyFrom(mesh), closed, exact: true };
   const signs = handedness(mesh, closed);
-  const form = reflectMesh(mesh, signs);
+  const form = inOrder(reflectMesh(mesh, signs));
   const coarse = thinMesh(form, settings.searchFacets);
-  const thin: Part = { mesh: coarse, body: bodyFrom(coarse), closed, exact: coarse === mesh };
+  const thin: Part = { mesh: coarse, body: bodyFrom(coarse), closed, exact: coarse === form };
   const skin = skinPoints(bodyFrom(form));
   const errorMm = coarse === form ? 0 : supportError(skin, coarse.positions);
   const room = envelopes.map((e) => withAllowance(e, settings.allowanceMm));

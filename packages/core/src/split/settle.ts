@@ -1,6 +1,5 @@
 import { checkCancelled } from '../context.ts';
 import { skinPoints, type Body } from './body.ts';
-import { MOST_MOVED } from './fewer.ts';
 import { PART_AXES } from './frames.ts';
 import { cutsOf, isFork, leavesOf, type Cut, type Draft, type Fork, type Task } from './leaf.ts';
 import { figuresOf } from './mass.ts';
@@ -10,6 +9,8 @@ import { faceCost, hiddenRelief } from './sweep-cost.ts';
 
 /** Two pieces are parted by one cut: the pattern search of `refine` moves that. */
 const LEAST = 3;
+/** Plans of more get no last touches either, and without them hardly anything is gained. */
+const MOST = 16;
 /** Walks from the same plan, of which the cheapest end counts. */
 const WALKS = 2;
 /** Pieces too large by as much as the machine, in total, weigh like so many times the plan's seams. */
@@ -32,7 +33,7 @@ const FITTING = 0.25;
  */
 export function settled(draft: Draft, task: Task, cost: (draft: Draft) => number): Draft | null {
   const pieces = leavesOf(draft).length;
-  if (!isFork(draft) || pieces < LEAST || pieces > MOST_MOVED) return null;
+  if (!isFork(draft) || pieces < LEAST || pieces > MOST) return null;
   if (task.settings.settleMoves === 0) return null;
   if (cutsOf(draft).every((cut) => cut.origin === 'given')) return null;
   const finds = Array.from({ length: WALKS }, (_, walk) => walked(draft, task, walk + 1))
