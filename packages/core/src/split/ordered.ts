@@ -1,4 +1,4 @@
-import type { Mesh } from '../mesh/index.ts';
+import { boundsOf, sizeOf, type Mesh } from '../mesh/index.ts';
 
 /**
  * The mesh with its vertices in the order of their places and its facets in that of their corners,
@@ -32,23 +32,31 @@ export function inOrder({ positions: p, triangles: t }: Mesh): Mesh {
   return { positions, triangles };
 }
 
-/** Indices of the points by x, then y, then z. */
+/** Grains along the part's longest side: mirror images agree in them in spite of rounding. */
+const GRAINS = 1e7;
+
+/** Indices of the points by x, then y, then z, in grains first. */
 function placeOrder(p: Float64Array): Uint32Array {
   const count = p.length / 3;
-  const at = (i: number, k: number): number => p[3 * i + k] as number;
-  let low = Infinity;
-  let high = -Infinity;
-  for (let i = 0; i < count; i++) {
-    const x = at(i, 0);
-    if (x < low) low = x;
-    if (x > high) high = x;
-  }
-  const share = high > low ? (count - 1) / (high - low) : 0;
+  const { min, max } = boundsOf(p);
+  const side = Math.max(...sizeOf({ min, max }));
+  const grains = new Int32Array(p.length);
+  for (let o = 0; o < p.length; o += 3)
+    for (let k = 0; k < 3; k++)
+      grains[o + k] = Math.round((((p[o + k] as number) - (min[k] as number)) / side) * GRAINS);
+  const share = (count - 1) / Math.max(1, Math.round(((max[0] - min[0]) / side) * GRAINS));
+  const apart = (values: ArrayLike<number>, i: number, j: number): number => {
+    for (let k = 0; k < 3; k++) {
+      const d = (values[3 * i + k] as number) - (values[3 * j + k] as number);
+      if (d !== 0) return d;
+    }
+    return 0;
+  };
   return sortedIn(
     count,
     count,
-    (i) => Math.floor((at(i, 0) - low) * share),
-    (i, j) => at(i, 0) - at(j, 0) || at(i, 1) - at(j, 1) || at(i, 2) - at(j, 2),
+    (i) => Math.floor((grains[3 * i] as number) * share),
+    (i, j) => apart(grains, i, j) || apart(p, i, j),
   );
 }
 
