@@ -112,14 +112,16 @@ export function seamOf(loops: readonly Loop[], plane: Plane, closed: boolean): S
     seenMm: total(outer, (k) => k === EDGE.seen),
   };
   const m = momentsOf(loops);
+  // A plane may pass between two bodies: a face of nothing, and that is known.
+  const none = closed && loops.length === 0 ? 0 : null;
   if (!closed || loops.some((l) => !l.closed) || !(m.area > 0))
     return {
       ...lengths,
-      areaMm2: null,
+      areaMm2: none,
       centroidMm: null,
       sectionModulusMm3: null,
       meanThicknessMm: null,
-      regions: null,
+      regions: none,
       leastThicknessMm: null,
     };
   const regions = regionsOf(loops);

@@ -57,7 +57,10 @@ describe('figures of a cut face', () => {
     const x = (offsetMm: number) => ({ normal: [1, 0, 0] as Vec3, offsetMm });
     expect(seam(ring, [], 0.1).regions).toBe(1);
     expect(seam(ring, [{ plane: x(10), side: 'below' }, { plane: x(-10), side: 'above' }], 0.1).regions).toBe(2); // prettier-ignore
-    expect(seam(ring, [{ plane: x(70), side: 'above' }], 0.1).areaMm2).toBeNull();
+    // Beside the ring there is nothing, and that is known; of an open mesh it is not.
+    const beside = [{ plane: x(70), side: 'above' }] as const;
+    expect(seam(ring, beside, 0.1)).toMatchObject({ areaMm2: 0, regions: 0, centroidMm: null });
+    expect(seamOf(outlineWithin(ring, at(0.1), beside, null), at(0.1), false).areaMm2).toBeNull();
   });
 
   it('agree with the chain of facets on random cuts of a cut body', () => {
