@@ -150,8 +150,9 @@ function cheapest(states: readonly State[], prepared: Prepared, polished: number
     rough.map((finalist, i) => (i < polished ? lastTouches(finalist.draft) : finalist)),
   );
   const [best] = touched;
-  const less = best && settled(best.draft, task, cost);
-  return less ? ranked([{ ...lastTouches(less), rough: best.draft }, ...touched]) : touched;
+  const finds = best ? settled(best.draft, task) : [];
+  const anew = finds.map((find) => ({ ...lastTouches(find), rough: best?.draft ?? null }));
+  return anew.length > 0 ? ranked([...anew, ...touched]) : touched;
 }
 
 const treeOf = (draft: Draft): PlaneTree =>

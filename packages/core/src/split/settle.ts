@@ -11,7 +11,7 @@ import { faceCost, hiddenRelief } from './sweep-cost.ts';
 const LEAST = 3;
 /** Plans of more get no last touches either, and without them hardly anything is gained. */
 const MOST = 16;
-/** Walks from the same plan, of which the cheapest end counts. */
+/** Walks from the same plan: where one comes to nothing another may not. */
 const WALKS = 2;
 /** Pieces too large by as much as the machine, in total, weigh like so many times the plan's seams. */
 const TOO_LARGE = 5;
@@ -19,6 +19,8 @@ const TOO_LARGE = 5;
 const HEAT = { first: 0.004, last: 0.00006 };
 /** Moves after which it is seen whether what was found holds on the part as well. */
 const CHECKED = 64;
+/** Few planes need their moves, too, until they have cooled: so many pieces more are counted. */
+const ALWAYS = 5;
 /** Moves to make the last find fit the part, as a share of all. */
 const FITTING = 0.25;
 
@@ -28,18 +30,15 @@ const FITTING = 0.25;
  * and refines one at a time; where pieces only just fit, no single plane can be moved, but a first
  * cut and those it bounds can be moved together.
  *
- * @param cost full cost of a draft, mm of seam: of several finds the cheapest counts
- * @returns null when there is nothing to move or no find
+ * @returns what the walks found; none when there is nothing to move
  */
-export function settled(draft: Draft, task: Task, cost: (draft: Draft) => number): Draft | null {
+export function settled(draft: Draft, task: Task): Draft[] {
   const pieces = leavesOf(draft).length;
-  if (!isFork(draft) || pieces < LEAST || pieces > MOST) return null;
-  if (task.settings.settleMoves === 0) return null;
-  if (cutsOf(draft).every((cut) => cut.origin === 'given')) return null;
-  const finds = Array.from({ length: WALKS }, (_, walk) => walked(draft, task, walk + 1))
-    .filter((found) => found !== null)
-    .map((found) => ({ found, costMm: cost(found) }));
-  return finds.sort((a, b) => a.costMm - b.costMm)[0]?.found ?? null;
+  if (!isFork(draft) || pieces < LEAST || pieces > MOST) return [];
+  if (task.settings.settleMoves === 0) return [];
+  if (cutsOf(draft).every((cut) => cut.origin === 'given')) return [];
+  const walks = Array.from({ length: WALKS }, (_, walk) => walked(draft, task, walk + 1));
+  return walks.filter((found) => found !== null);
 }
 
 /** The cheapest met on a walk from the draft by which all pieces fit. */
@@ -52,7 +51,7 @@ function walked(draft: Fork, task: Task, seed: number): Draft | null {
   const walk = new Shaking(task, price, seed);
   const start = walk.grow(shapeOf(draft, task), task.rough());
   if (!start) return null;
-  const moves = task.settings.settleMoves * countPieces(start);
+  const moves = task.settings.settleMoves * (ALWAYS + countPieces(start));
   let node = start;
   let least = { node: start, costMm: Infinity };
   let sure: { draft: Draft | null; costMm: number } = { draft: null, costMm: Infinity };
