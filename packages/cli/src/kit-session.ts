@@ -1,7 +1,7 @@
 import { existsSync, statSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
-import type { Attempt, Kit, KitPart, Ready, Workshop } from '@scantling/core';
+import type { Attempt, Kit, KitPart, LengthUnit, Ready, Workshop } from '@scantling/core';
 import { cacheFolder, sweepCache } from './cache.ts';
 import { explain, UsageError } from './failure.ts';
 import type { Io } from './io.ts';
@@ -68,19 +68,31 @@ export async function kitPartsOf(
 }
 
 /**
- * The files with the units that kit files give. Millimetres are what a kit file says
- * of every part until somebody changes it, and what is taken without one: they count as not said.
+ * The files with the units that a kit gives. Millimetres are what a kit file says of every part until
+ * somebody changes it, and what everybody takes without one: they count as not said.
+ */
+export const inUnits = (
+  files: readonly FoundFile[],
+  unitOf: (file: FoundFile) => LengthUnit | null | undefined,
+): FoundFile[] =>
+  files.map((file) => {
+    const unit = unitOf(file);
+    return unit && unit !== 'mm' ? { ...file, unit } : file;
+  });
+
+/**
+ * The same by the kit files in the folders given and beside the files.
+ * @param unit the one of the command line: where there is one, no kit file is asked
  */
 export async function inKitUnits(
   io: Io,
   given: readonly string[],
   files: readonly FoundFile[],
-): Promise<FoundFile[]> {
+  unit: LengthUnit | undefined,
+): Promise<readonly FoundFile[]> {
+  if (unit) return files;
   const known = await kitPartsOf(io, given, files);
-  return files.map((file) => {
-    const unit = known.get(file.path)?.unit;
-    return unit && unit !== 'mm' ? { ...file, unit } : file;
-  });
+  return inUnits(files, ({ path }) => known.get(path)?.unit);
 }
 
 /** The tries in the log beside a kit; damaged lines are named on stderr. */

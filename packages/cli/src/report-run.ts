@@ -109,18 +109,19 @@ async function freshScan(
   unitOf: (file: string) => LengthUnit | null,
 ): Promise<Scan> {
   // prettier-ignore
-  const [{ runScan }, { findFiles }] = await Promise.all([
+  const [{ runScan }, { inUnits }, { findFiles }] = await Promise.all([
     import('./scan-run.ts'),
+    import('./kit-session.ts'),
     import('./session.ts'),
   ]);
   const found = await findFiles(io, [given]);
   for (const trouble of found.troubles) io.stderr(`scantling: ${trouble}\n`);
-  // A kit knows of files in inches; millimetres are what everybody assumes.
-  const files = found.files.map((file) => {
-    const unit = unitOf(file.name);
-    return unit && unit !== 'mm' ? { ...file, unit } : file;
-  });
-  return runScan(io, files, workshop, options);
+  return runScan(
+    io,
+    inUnits(found.files, ({ name }) => unitOf(name)),
+    workshop,
+    options,
+  );
 }
 
 function nameOfFolder(scan: Scan, path: string): string {

@@ -48,16 +48,14 @@ export async function findFiles(io: Io, paths: readonly string[]): Promise<Found
   };
 }
 
-/** The parts of one file, in arrays of their own. @throws ScantlingError that names the file */
+/** The parts of one file, in arrays of their own; the unit told goes before the file's. @throws ScantlingError that names the file */
 export async function loadParts(
   file: FoundFile,
   options: { readonly unit?: LengthUnit | undefined } = {},
 ): Promise<ReadPart[]> {
   const { readPartsFromFile } = await import('@scantling/core/node');
-  return readPartsFromFile(file.path, {
-    name: file.name,
-    ...(options.unit && { unit: options.unit }),
-  });
+  const unit = options.unit ?? file.unit;
+  return readPartsFromFile(file.path, { name: file.name, ...(unit && { unit }) });
 }
 
 /** File order as people read it: part_2 before part_10, the same on every system. */

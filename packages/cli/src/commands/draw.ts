@@ -52,8 +52,8 @@ async function draw(io: Io, file: string, options: Options): Promise<void> {
   const found = (await findFiles(io, [file])).files;
   if (found.length !== 1)
     throw new UsageError(`${file}: give one part file; a folder's parts are drawn by \`report\`.`);
-  const [part] = await inKitUnits(io, [], found);
-  const parts = await loadParts(part as (typeof found)[0], { unit: options.unit ?? part?.unit });
+  const [part] = await inKitUnits(io, [], found, options.unit);
+  const parts = await loadParts(part as (typeof found)[0], options);
   // All parts of one file in one picture, as they lie in it.
   const mesh = core.joinMeshes(parts.map((part) => part.mesh));
 

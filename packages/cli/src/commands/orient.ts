@@ -75,7 +75,7 @@ async function orient(io: Io, setExit: SetExit, paths: string[], options: Option
   const found = await findFiles(io, paths);
   for (const trouble of found.troubles) io.stderr(`scantling: ${trouble}\n`);
 
-  const files = options.unit ? found.files : await inKitUnits(io, paths, found.files);
+  const files = await inKitUnits(io, paths, found.files, options.unit);
   const list = await runOrient(io, files, workshop, {
     jobs: options.jobs,
     unit: options.unit ?? null,

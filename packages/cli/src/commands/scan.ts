@@ -65,7 +65,7 @@ async function scan(io: Io, setExit: SetExit, paths: string[], options: Options)
   const found = await findFiles(io, paths);
   for (const trouble of found.troubles) io.stderr(`scantling: ${trouble}\n`);
 
-  const files = options.unit ? found.files : await inKitUnits(io, paths, found.files);
+  const files = await inKitUnits(io, paths, found.files, options.unit);
   const result = await runScan(io, files, workshop, options);
   const text = await render(io, result, options);
   if (options.out === undefined) io.stdout(text);

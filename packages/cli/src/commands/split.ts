@@ -92,7 +92,7 @@ async function split(io: Io, setExit: SetExit, paths: string[], options: Options
     parts: [part],
     shopping: part.sheet?.shopping ?? [],
   });
-  const files = options.unit ? found.files : await inKitUnits(io, paths, found.files);
+  const files = await inKitUnits(io, paths, found.files, options.unit);
   const report = await runSplit(io, files, workshop, {
     ...(options.unit && { unit: options.unit }),
     jobs: options.jobs,

@@ -1,6 +1,5 @@
-import { PART_AXES } from './frames.ts';
 import { isFork, leavesOf, sketchOf, type Draft, type Task } from './leaf.ts';
-import { Shaking, type Shape } from './shake.ts';
+import { shapeOf, Shaking, type Shape } from './shake.ts';
 
 /** Three pieces are made two by a single cut: `halve` looks for that. */
 const LEAST = 3;
@@ -65,8 +64,3 @@ function without(draft: Draft): Shape[] {
     ...without(above).map((a) => ({ cut, below: shapeOf(below), above: a })),
   ];
 }
-
-const shapeOf = (draft: Draft): Shape =>
-  isFork(draft)
-    ? { cut: draft.cut, below: shapeOf(draft.below), above: shapeOf(draft.above) }
-    : { frame: PART_AXES };

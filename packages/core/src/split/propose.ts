@@ -134,7 +134,12 @@ interface Finalist {
 /** The best drafts by their full cost, taken on the coarser part; the first of them polished. */
 function cheapest(states: readonly State[], prepared: Prepared, polished: number): Finalist[] {
   const { thin, task } = prepared;
-  const cost = (draft: Draft): number => measureTree(treeOf(draft), thin, task).cost.total;
+  const known = new Map<Draft, number>();
+  const cost = (draft: Draft): number => {
+    const costMm = known.get(draft) ?? measureTree(treeOf(draft), thin, task).cost.total;
+    known.set(draft, costMm);
+    return costMm;
+  };
   const lastTouches = (draft: Draft): Finalist => {
     checkCancelled(task.signal && { signal: task.signal });
     const touched = polishDraft(draft, { ...prepared, cost });

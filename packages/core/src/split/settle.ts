@@ -4,7 +4,7 @@ import { PART_AXES } from './frames.ts';
 import { cutsOf, isFork, leavesOf, type Cut, type Draft, type Fork, type Task } from './leaf.ts';
 import { figuresOf } from './mass.ts';
 import { segmentsOf } from './segments.ts';
-import { carriedOut, costOf, countPieces, Shaking, type Price, type Shape } from './shake.ts';
+import { carriedOut, costOf, heatAt, shapeOf, Shaking, type Price } from './shake.ts';
 import { faceCost, hiddenRelief } from './sweep-cost.ts';
 
 /** Two pieces are parted by one cut: the pattern search of `refine` moves that. */
@@ -37,27 +37,39 @@ export function settled(draft: Draft, task: Task): Draft[] {
   if (!isFork(draft) || pieces < LEAST || pieces > MOST) return [];
   if (task.settings.settleMoves === 0) return [];
   if (cutsOf(draft).every((cut) => cut.origin === 'given')) return [];
-  const walks = Array.from({ length: WALKS }, (_, walk) => walked(draft, task, walk + 1));
-  return walks.filter((found) => found !== null);
-}
-
-/** The cheapest met on a walk from the draft by which all pieces fit. */
-function walked(draft: Fork, task: Task, seed: number): Draft | null {
-  const { leaf } = draft;
   const price: Price = {
     of: (cut, body) => seamPrice(cut, body, task),
     perMm: 1 / (TOO_LARGE * Math.max(1, seamsOf(draft, task))),
   };
+  const moves = task.settings.settleMoves * (ALWAYS + pieces);
+  return Array.from({ length: WALKS }, (_, walk) =>
+    walked(draft, task, { price, moves, seed: walk + 1 }),
+  ).filter((found) => found !== null);
+}
+
+interface Walk {
+  readonly price: Price;
+  readonly moves: number;
+  readonly seed: number;
+}
+
+/** The cheapest met on a walk by which all pieces fit. */
+function walked(draft: Fork, task: Task, { price, moves, seed }: Walk): Draft | null {
+  const { leaf } = draft;
+  // Asked for each walk: the one before may have found better rotations.
+  const shape = shapeOf(
+    draft,
+    ({ body }) => task.judge.witness(skinPoints(body), 'quick') ?? PART_AXES,
+  );
   const walk = new Shaking(task, price, seed);
-  const start = walk.grow(shapeOf(draft, task), task.rough());
+  const start = walk.grow(shape, task.rough());
   if (!start) return null;
-  const moves = task.settings.settleMoves * (ALWAYS + countPieces(start));
   let node = start;
   let least = { node: start, costMm: Infinity };
   let sure: { draft: Draft | null; costMm: number } = { draft: null, costMm: Infinity };
   for (let k = 0; k <= moves; k++) {
     if (k % 256 === 0) checkCancelled(task.signal && { signal: task.signal });
-    node = walk.moved(node, HEAT.last + (HEAT.first - HEAT.last) * (1 - k / moves) ** 2);
+    node = walk.moved(node, heatAt(HEAT, k / moves));
     const costMm = costOf(node);
     if (node.over > 0 || costMm >= sure.costMm) continue;
     if (costMm < least.costMm) least = { node, costMm };
@@ -87,9 +99,3 @@ const seamsOf = (draft: Draft, task: Task): number =>
       seamsOf(draft.below, task) +
       seamsOf(draft.above, task)
     : 0;
-
-/** The draft's planes, and the rotations in which its pieces fit. */
-const shapeOf = (draft: Draft, task: Task): Shape =>
-  isFork(draft)
-    ? { cut: draft.cut, below: shapeOf(draft.below, task), above: shapeOf(draft.above, task) }
-    : { frame: task.judge.witness(skinPoints(draft.body), 'quick') ?? PART_AXES };

@@ -14,7 +14,7 @@ import {
 import { clipSkin, skinPoints, type Body } from './body.ts';
 import { extremePoints, PART_AXES, smallBox, spreadAxes, widthAlong } from './frames.ts';
 import { crossesZone } from './keep.ts';
-import { cutLeaf, type Cut, type Draft, type Leaf, type Task } from './leaf.ts';
+import { cutLeaf, isFork, type Cut, type Draft, type Leaf, type Task } from './leaf.ts';
 
 /** Too large by more than this after a quarter of the moves, it will come to nothing. */
 const HOPELESS = 0.2;
@@ -57,6 +57,19 @@ export type Node = Piece | Knot;
 export type Shape =
   { readonly cut: Cut; readonly below: Shape; readonly above: Shape } | { readonly frame: Axes };
 
+/**
+ * A draft's planes alone.
+ * @param frameOf the rotation to try first for a piece
+ */
+export const shapeOf = (draft: Draft, frameOf: (leaf: Leaf) => Axes = () => PART_AXES): Shape =>
+  isFork(draft)
+    ? {
+        cut: draft.cut,
+        below: shapeOf(draft.below, frameOf),
+        above: shapeOf(draft.above, frameOf),
+      }
+    : { frame: frameOf(draft) };
+
 const isKnot = (node: Node): node is Knot => 'cut' in node;
 export const costOf = (node: Node): number => (isKnot(node) ? node.costMm : 0);
 export const countPieces = (node: Node): number =>
@@ -67,6 +80,15 @@ const pathsOf = (node: Node): Knot[][] =>
   isKnot(node)
     ? [[node], ...[...pathsOf(node.below), ...pathsOf(node.above)].map((path) => [node, ...path])]
     : [];
+
+export interface Cooling {
+  readonly first: number;
+  readonly last: number;
+}
+
+/** Heat after a share of the moves: fast at first, then ever more slowly. */
+export const heatAt = ({ first, last }: Cooling, share: number): number =>
+  last + (first - last) * (1 - share) ** 2;
 
 /** What cuts cost, for plans that are to get cheaper and not only to fit. */
 export interface Price {
@@ -133,8 +155,7 @@ export class Shaking {
         node = finer;
       }
       if (k === moves >> 2 && node.over > HOPELESS) return null;
-      const heat = HEAT.last + (HEAT.first - HEAT.last) * (1 - k / moves) ** 2;
-      node = this.moved(node, heat);
+      node = this.moved(node, heatAt(HEAT, k / moves));
     }
     return null;
   }

@@ -2,20 +2,20 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { boxEnvelope } from '../../src/envelope/index.ts';
 import { decideFit } from '../../src/fit/index.ts';
-import { dot, type Vec3 } from '../../src/math/index.ts';
+import { dot } from '../../src/math/index.ts';
 import { boxMesh, scaleMesh, torusMesh, type Mesh } from '../../src/mesh/index.ts';
 import { readParts } from '../../src/read/index.ts';
 import { skinPoints } from '../../src/split/body.ts';
 import { crossesZone, type KeepZone } from '../../src/split/keep.ts';
-import { cutLeaf, cutsOf, isFork, leavesOf, makeLeaf, type Draft, type Leaf, type Task } from '../../src/split/leaf.ts'; // prettier-ignore
-import { prepareSplit, type SplitOptions } from '../../src/split/prepare.ts';
+import { cutsOf, isFork, leavesOf, type Draft, type Task } from '../../src/split/leaf.ts';
+import type { SplitOptions } from '../../src/split/prepare.ts';
 import { proposeSplit } from '../../src/split/propose.ts';
 import { draftCost } from '../../src/split/redo.ts';
 import { settled } from '../../src/split/settle.ts';
 import { splitSettingsSchema, splitWeightsSchema } from '../../src/split/settings.ts';
 import type { SplitPlan } from '../../src/split/types.ts';
+import { CUBE, slabs as slabsOf } from './slabs.ts';
 
-const CUBE = boxEnvelope(300, 300, 300);
 const SEAM_ALONE = Object.fromEntries(
   Object.keys(splitWeightsSchema.shape).map((term) => [term, term === 'seam' ? 1 : 0]),
 );
@@ -40,19 +40,9 @@ interface Slabs {
   readonly cost: (draft: Draft) => number;
 }
 
-/** The mesh in slabs square to X, each end of the last one cut off the rest. */
 function slabs(mesh: Mesh, at: readonly number[], options: SplitOptions = {}): Slabs {
-  const settings = options.settings ?? splitSettingsSchema.parse({ weights: SEAM_ALONE });
-  const { thin, task, signs } = prepareSplit(mesh, [CUBE], { ...options, settings });
-  const grow = (leaf: Leaf, [x, ...rest]: readonly number[]): Draft => {
-    if (x === undefined) return leaf;
-    // The search may see the part reflected.
-    const cut = { normal: [signs[0], 0, 0] as Vec3, offsetMm: x, origin: 'axis x' };
-    const sides = cutLeaf(leaf, cut, task);
-    if (!sides) throw new Error('no material');
-    return { cut, leaf, below: sides.below, above: grow(sides.above, rest) };
-  };
-  const draft = grow(makeLeaf(thin.body, [], task), at);
+  const settings = splitSettingsSchema.parse({ weights: SEAM_ALONE });
+  const { draft, task } = slabsOf(mesh, at, { settings, ...options });
   return { draft, task, cost: (d) => draftCost(d, task) };
 }
 
