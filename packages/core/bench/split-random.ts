@@ -32,7 +32,7 @@ interface Part {
  * when every piece fits: what chance finds. They are drawn piece by piece, for plans of many pieces
  * drawn at one go are hardly ever valid: a piece that must become n is cut by a random plane, the n
  * are shared by volume or at random, and a plane is drawn anew when a half that is to stay whole
- * does not fit. Stops at `wanted` valid plans or after `seconds`.
+ * does not fit. Stops at `wanted` valid plans, or when at the pace so far `seconds` will not do.
  */
 export function randomPlans(
   mesh: Mesh,
@@ -53,7 +53,11 @@ export function randomPlans(
     return judge.certify(skinPoints(body), 4000).fits === true;
   };
   const start = performance.now();
-  const late = (): boolean => performance.now() - start > 1000 * seconds;
+  let valid = 0;
+  const late = (): boolean => {
+    const spent = (performance.now() - start) / 1000;
+    return spent > seconds || (spent > seconds / 8 && valid * seconds < wanted * spent);
+  };
 
   /** Length of all seams of a random plan of n pieces, or null when none was found. */
   const divide = ({ body, within }: Part, n: number): number | null => {
@@ -90,7 +94,6 @@ export function randomPlans(
     return null;
   };
 
-  let valid = 0;
   let tried = 0;
   let bestMm = Infinity;
   for (; !late() && valid < wanted; tried++) {

@@ -205,14 +205,16 @@ export interface Halves {
  * own, so that what hangs together in a side can be told from its vertices. O(facets).
  */
 export const clipBody = (body: Body, n: Vec3, offset: number): Halves =>
-  clip(body, n, offset, true);
+  clip(body, heightsAlong(body.positions, n), offset, true);
 
-/** The same with cuts left open: enough to tell how large the sides are. */
-export const clipSkin = (body: Body, n: Vec3, offset: number): Halves =>
-  clip(body, n, offset, false);
+/**
+ * The same with cuts left open: enough to tell how large the sides are.
+ * @param h heights of the vertices along the plane's normal, mm
+ */
+export const clipSkin = (body: Body, h: Float64Array, offset: number): Halves =>
+  clip(body, h, offset, false);
 
-function clip(body: Body, n: Vec3, offset: number, closed: boolean): Halves {
-  const h = heightsAlong(body.positions, n);
+function clip(body: Body, h: Float64Array, offset: number, closed: boolean): Halves {
   const { positions: p, triangles: t, skin } = body;
   let up = 0;
   let crossed = 0;

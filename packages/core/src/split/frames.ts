@@ -38,6 +38,30 @@ export function widthAlong(points: Float64Array, d: Vec3): number {
   return Math.max(0, high - low);
 }
 
+/** The same for all three axes of a frame, in one pass. */
+export function widthsAlong(points: Float64Array, [x, y, z]: Axes): Vec3 {
+  const [x0, x1, x2] = x;
+  const [y0, y1, y2] = y;
+  const [z0, z1, z2] = z;
+  let lowX = Infinity, lowY = Infinity, lowZ = Infinity; // prettier-ignore
+  let highX = -Infinity, highY = -Infinity, highZ = -Infinity; // prettier-ignore
+  for (let i = 0; i < points.length; i += 3) {
+    const p = points[i] as number;
+    const q = points[i + 1] as number;
+    const r = points[i + 2] as number;
+    const a = p * x0 + q * x1 + r * x2;
+    const b = p * y0 + q * y1 + r * y2;
+    const c = p * z0 + q * z1 + r * z2;
+    if (a < lowX) lowX = a;
+    if (a > highX) highX = a;
+    if (b < lowY) lowY = b;
+    if (b > highY) highY = b;
+    if (c < lowZ) lowZ = c;
+    if (c > highZ) highZ = c;
+  }
+  return [Math.max(0, highX - lowX), Math.max(0, highY - lowY), Math.max(0, highZ - lowZ)];
+}
+
 /**
  * Axes of a small box round the points: for each of the given directions as one edge, the turn
  * about it with the least rectangle (sampled every 3 degrees, then refined).

@@ -42,13 +42,16 @@ export interface Segments {
   readonly seenMm: readonly number[];
 }
 
-/** @param seenFrom unit vector from the part to the viewer, or null */
+/**
+ * @param seenFrom unit vector from the part to the viewer, or null
+ * @param h heights of the vertices along the plane's normal, where they are known already, mm
+ */
 export function segmentsOf(
   body: Body,
   { normal: n, offsetMm: at }: Plane,
   seenFrom: Vec3 | null,
+  h = heightsAlong(body.positions, n),
 ): Segments {
-  const h = heightsAlong(body.positions, n);
   const { positions: p, triangles, skin } = body;
   const ox = p[0] as number, oy = p[1] as number, oz = p[2] as number; // prettier-ignore
   const met = facetsMet(triangles, h, at);

@@ -38,7 +38,7 @@ export function settled(draft: Draft, task: Task): Draft[] {
   if (task.settings.settleMoves === 0) return [];
   if (cutsOf(draft).every((cut) => cut.origin === 'given')) return [];
   const price: Price = {
-    of: (cut, body) => seamPrice(cut, body, task),
+    of: (cut, body, heights) => seamPrice(cut, body, task, heights),
     perMm: 1 / (TOO_LARGE * Math.max(1, seamsOf(draft, task))),
   };
   const moves = task.settings.settleMoves * (ALWAYS + pieces);
@@ -86,8 +86,8 @@ function walked(draft: Fork, task: Task, { price, moves, seed }: Walk): Draft | 
 }
 
 /** What a cut costs by its outline and its direction alone, mm of seam. */
-function seamPrice(cut: Cut, body: Body, task: Task): number {
-  const segments = segmentsOf(body, cut, task.seenFrom);
+function seamPrice(cut: Cut, body: Body, task: Task, heights?: Float64Array): number {
+  const segments = segmentsOf(body, cut, task.seenFrom, heights);
   const outline = { ...figuresOf(segments, body), areaMm2: 0 };
   const none = { sliverMm2: 0, lighterMm3: 0, armMm: 0, imbalance: 0 };
   return faceCost({ ...cut, ...outline, ...none }, task) - hiddenRelief(segments, task);

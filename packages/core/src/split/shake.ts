@@ -11,8 +11,9 @@ import {
   type Axes,
   type Vec3,
 } from '../math/index.ts';
-import { clipSkin, skinPoints, type Body } from './body.ts';
-import { extremePoints, PART_AXES, smallBox, spreadAxes, widthAlong } from './frames.ts';
+import { clipSkin, heightsAlong, skinPoints, type Body } from './body.ts';
+import { extremePoints, PART_AXES, smallBox, spreadAxes, widthsAlong } from './frames.ts';
+import { halfPoints } from './halves.ts';
 import { crossesZone } from './keep.ts';
 import { cutLeaf, isFork, type Cut, type Draft, type Leaf, type Task } from './leaf.ts';
 
@@ -92,7 +93,7 @@ export const heatAt = ({ first, last }: Cooling, share: number): number =>
 
 /** What cuts cost, for plans that are to get cheaper and not only to fit. */
 export interface Price {
-  readonly of: (cut: Cut, body: Body) => number;
+  readonly of: (cut: Cut, body: Body, heights: Float64Array) => number;
   /** What a millimetre counts, in shares of the machine by which pieces may be too large. */
   readonly perMm: number;
 }
@@ -228,28 +229,38 @@ export class Shaking {
 
   /** Nothing when a side is left empty, or when it comes out worse than `most`. */
   grow(shape: Shape, body: Body, most = Infinity): Node | null {
-    if (!('cut' in shape)) {
-      const piece = this.piece(shape.frame, body);
-      return piece.over <= most ? piece : null;
-    }
-    const halves = clipSkin(body, shape.cut.normal, shape.cut.offsetMm);
-    if (!halves.below || !halves.above) return null;
-    const hereMm = this.price?.of(shape.cut, body) ?? 0;
+    if (!('cut' in shape)) return this.piece(shape.frame, skinPoints(body), most);
+    const { cut } = shape;
+    const heights = heightsAlong(body.positions, cut.normal);
+    const hereMm = this.price?.of(cut, body, heights) ?? 0;
     const rest = most - hereMm * (this.price?.perMm ?? 0);
-    const below = rest < 0 ? null : this.grow(shape.below, halves.below, rest);
-    const above = below && this.grow(shape.above, halves.above, rest - this.worth(below));
-    if (!above) return null;
+    if (rest < 0) return null;
+    const left = (below: Node): number => rest - this.worth(below);
+    let below: Node | null;
+    let above: Node | null;
+    if ('cut' in shape.below || 'cut' in shape.above) {
+      const halves = clipSkin(body, heights, cut.offsetMm);
+      if (!halves.below || !halves.above) return null;
+      below = this.grow(shape.below, halves.below, rest);
+      above = below && this.grow(shape.above, halves.above, left(below));
+    } else {
+      // Both are pieces, only to be measured: half of all cuts or more, and facets are most of the work.
+      const points = halfPoints(body, heights, cut.offsetMm);
+      if (!points) return null;
+      below = this.piece(shape.below.frame, points.below, rest);
+      above = below && this.piece(shape.above.frame, points.above, left(below));
+    }
+    if (!below || !above) return null;
     const costMm = hereMm + costOf(below) + costOf(above);
-    return { cut: shape.cut, body, below, above, over: below.over + above.over, costMm };
+    return { cut, body, below, above, over: below.over + above.over, costMm };
   }
 
-  private piece(known: Axes, body: Body): Piece {
-    const points = skinPoints(body);
+  private piece(known: Axes, points: Float64Array, most: number): Piece | null {
     let frame = known;
     let excess = Infinity;
     const look = (f: Axes, boxed: boolean): void => {
       if (excess <= 1) return;
-      const [a, b, c] = f.map((d) => widthAlong(points, d)) as [number, number, number];
+      const [a, b, c] = widthsAlong(points, f);
       const e = this.task.judge.excess(a, b, c, boxed) * this.room;
       if (e < excess) [excess, frame] = [e, f];
     };
@@ -269,7 +280,8 @@ export class Shaking {
       look(spread, true);
       look(smallBox(few, spread), true);
     }
-    return { frame, over: Math.max(0, excess - 1) };
+    const over = Math.max(0, excess - 1);
+    return over <= most ? { frame, over } : null;
   }
 
   private turnedFrame([x, y]: Axes, size: number): Axes {

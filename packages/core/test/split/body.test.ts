@@ -8,9 +8,12 @@ import {
   clipBody,
   clipSkin,
   countBodies,
+  heightsAlong,
   skinPoints,
   type Body,
+  type Halves,
 } from '../../src/split/body.ts';
+import { halfPoints } from '../../src/split/halves.ts';
 import { massOf, overhangArea, sectionArea } from '../../src/split/mass.ts';
 
 const direction = fc
@@ -33,7 +36,29 @@ function isCycle(body: Body): boolean {
   return [...sum.values()].every((v) => v === 0);
 }
 
+/** Both sides, cuts left open. */
+const open = (body: Body, n: Vec3, offset: number): Halves =>
+  clipSkin(body, heightsAlong(body.positions, n), offset);
+
 describe('a body cut by planes', () => {
+  it('has the same points on its sides when no facets are made', () => {
+    const torus = bodyFrom(torusMesh(50, 15, 24, 12));
+    const places = (p: Float64Array | undefined): string[] => {
+      const all = Array.from({ length: (p?.length ?? 0) / 3 }, (_, i) => p?.slice(3 * i, 3 * i + 3).join());
+      return [...new Set(all)].sort() as string[];
+    }; // prettier-ignore
+    fc.assert(
+      fc.property(direction, fc.double({ min: -70, max: 70, noNaN: true }), (n, s) => {
+        const { below, above } = open(torus, n, s);
+        const points = halfPoints(torus, heightsAlong(torus.positions, n), s);
+        expect(points === null).toBe(!below || !above);
+        if (!points || !below || !above) return;
+        expect(places(points.below)).toEqual(places(skinPoints(below)));
+        expect(places(points.above)).toEqual(places(skinPoints(above)));
+      }),
+    );
+  });
+
   it('has the same points on its skin when the cuts are left open', () => {
     const torus = bodyFrom(torusMesh(50, 15, 24, 12));
     const points = (body: Body | null): string[] => {
@@ -48,10 +73,10 @@ describe('a body cut by planes', () => {
         direction,
         fc.double({ min: -40, max: 40, noNaN: true }),
         (n, m, s) => {
-          const [closed, open] = [clipBody(torus, n, s).below, clipSkin(torus, n, s).below];
-          expect(points(open)).toEqual(points(closed));
-          if (!closed || !open) return;
-          const [a, b] = [clipBody(closed, m, 3), clipSkin(open, m, 3)];
+          const [closed, half] = [clipBody(torus, n, s).below, open(torus, n, s).below];
+          expect(points(half)).toEqual(points(closed));
+          if (!closed || !half) return;
+          const [a, b] = [clipBody(closed, m, 3), open(half, m, 3)];
           // What an earlier cut is closed with adds its own corners to the rim, none of them on the skin.
           expect(points(b.below)).toEqual(points(a.below));
           expect(points(b.above)).toEqual(points(a.above));
