@@ -8,7 +8,7 @@ export const name =
   'split: seam against the best of 200 random valid plans; pieces against the proved bound; plane search of 200 k facets';
 
 /** For bodies of three pieces chance needs up to a minute to find that many. */
-const RANDOM = { plans: 200, seconds: 120 };
+const RANDOM = { plans: 200, seconds: 240 };
 const SIZE: Vec3 = [220, 220, 250];
 const machine = boxEnvelope(...SIZE);
 const root = new URL('../../../', import.meta.url).pathname;

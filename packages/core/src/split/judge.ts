@@ -23,6 +23,7 @@ export class Judge {
   readonly diagonalMm: number;
   private readonly signal: AbortSignal | undefined;
   private readonly boxes: readonly Vec3[];
+  private readonly highestMm: number;
   /** The same with their sides in order of length. */
   private readonly sorted: readonly Vec3[];
   /** Rotations in which something fitted, the latest first. */
@@ -34,6 +35,7 @@ export class Judge {
     this.reach = new Reach(envelopes);
     this.boxes = envelopes.flatMap(innerBoxes);
     this.sorted = this.boxes.map((b) => [...b].sort((p, q) => p - q) as unknown as Vec3);
+    this.highestMm = Math.max(...this.boxes.map((b) => b[2]));
     this.diagonalMm = Math.max(...envelopes.map(diagonalOf));
   }
 
@@ -60,9 +62,11 @@ export class Judge {
   /** A rotation in which the points fit, as a frame, if a little work finds one. */
   witness(points: Float64Array, effort: Effort): Axes | null {
     const { cells, most } = EFFORTS[effort];
-    const few = most < Infinity ? extremePoints(points, most) : convexHull(points).positions;
-    const known = this.known.find((m) => this.fitsTurned(few, m));
+    // A hull is as wide as its points: it is not needed to see that they fit.
+    const all = most < Infinity ? extremePoints(points, most) : points;
+    const known = this.known.find((m) => this.fitsTurned(all, m));
     if (known) return framed(known);
+    const few = most < Infinity ? all : convexHull(points).positions;
     for (const envelope of this.envelopes) {
       const answer = decideFit(few, envelope, this.options(cells));
       if (!answer.fits) continue;
@@ -115,9 +119,10 @@ export class Judge {
   }
 
   private fitsTurned(points: Float64Array, m: Mat3): boolean {
+    const z = widthAlong(points, [m[6], m[7], m[8]]);
+    if (z > this.highestMm) return false;
     const x = widthAlong(points, [m[0], m[1], m[2]]);
     const y = widthAlong(points, [m[3], m[4], m[5]]);
-    const z = widthAlong(points, [m[6], m[7], m[8]]);
     return this.boxes.some(
       (b) => z <= b[2] && ((x <= b[0] && y <= b[1]) || (x <= b[1] && y <= b[0])),
     );
