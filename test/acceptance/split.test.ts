@@ -12,6 +12,7 @@ import {
   readParts,
   torusMesh,
   writeBinaryStl,
+  type Mesh,
   type SplitReport,
 } from '../../packages/core/src/index.ts';
 import { buildOnce, root, scantling } from './built.ts';
@@ -135,5 +136,27 @@ describe('scantling split', () => {
     const { out } = run('split', 'two.stl', '--cut', 'x=250');
     expect(out).toContain('cut 1: x = 250 mm; passes between bodies that are apart already');
     expect(out).not.toContain('unknown');
+  });
+
+  it('plans left and right together where they are mirror images meshed apart', () => {
+    mkdirSync(join(cwd, 'pair'));
+    const leaning = (mesh: Mesh, side: 1 | -1): Mesh => ({
+      positions: mesh.positions.map((x, i) => (i % 3 === 0 ? side * x + 0.3 * (mesh.positions[i + 2] ?? 0) * side : x)),
+      triangles: side > 0 ? mesh.triangles : mesh.triangles.map((_, i, t) => t[i % 3 === 1 ? i + 1 : i % 3 === 2 ? i - 1 : i] as number),
+    }); // prettier-ignore
+    writeFileSync(join(cwd, 'pair/Left_Ring.stl'), writeBinaryStl(leaning(torusMesh(130, 24, 64, 36), 1))); // prettier-ignore
+    writeFileSync(join(cwd, 'pair/right_ring.stl'), writeBinaryStl(leaning(torusMesh(130, 24, 70, 40), -1))); // prettier-ignore
+    const { parts } = JSON.parse(run('split', 'pair', '--json').out) as SplitReport; // prettier-ignore
+    const [left, right] = parts.map((part) => part.plans[0]!);
+    for (const part of parts) expect(part.remarks.join()).toContain('mirror image');
+    expect(right!.planes).toHaveLength(left!.planes.length);
+    for (const { normal: n } of left!.planes) {
+      const found = right!.planes.some(({ normal: m }) => Math.abs(n[1] * m[1] + n[2] * m[2] - n[0] * m[0]) > 1 - 1e-9); // prettier-ignore
+      expect(found).toBe(true);
+    }
+    // The same plans: what one says of the other is what the other says of itself, but for supports.
+    const bare = (plan: typeof left): number => plan!.cost.terms.reduce((sum, t) => sum + (t.name === 'supports' ? 0 : t.cost), 0); // prettier-ignore
+    expect(left!.twinCostMm).toBeCloseTo(bare(right), 6);
+    expect(right!.twinCostMm).toBeCloseTo(bare(left), 6);
   });
 });

@@ -1,4 +1,4 @@
-import { join } from 'node:path';
+import { basename, dirname, join } from 'node:path';
 import type {
   LengthUnit,
   SplitPart,
@@ -62,7 +62,11 @@ export async function runSplit(
     task: 'split',
     setup: { envelopes, unit: options.unit ?? null, options: options.part } satisfies SplitSetup,
     jobs: files
-      .map((file) => ({ ...file, stem: stems.get(file.name) as string }))
+      .map((file) => ({
+        ...file,
+        stem: stems.get(file.name) as string,
+        twin: files.find((other) => isOtherSide(other.path, file.path, core.otherSide)) ?? null,
+      }))
       .sort((a, b) => b.bytes - a.bytes),
     threads: options.jobs,
     signal: AbortSignal.any([io.signal, broken.signal]),
@@ -92,5 +96,19 @@ export async function runSplit(
     files.every((file) => done.has(file.name)),
   );
 } // prettier-ignore
+
+/** Whether files lie in one folder and are named as left and right are, whatever the case. */
+function isOtherSide(
+  path: string,
+  of: string,
+  otherSide: (name: string) => string | null,
+): boolean {
+  const name = otherSide(basename(of));
+  return (
+    name !== null &&
+    dirname(path) === dirname(of) &&
+    basename(path).toLowerCase() === name.toLowerCase()
+  );
+}
 
 const stemOf = (part: SplitPart): string => part.plans[0]?.part ?? part.file;

@@ -66,6 +66,8 @@ Pieces are written in part coordinates: an STL each and one 3MF with all of them
 each is turned to the way up that \`scantling orient\` would choose and stands on its machine's plate,
 base at 0, as an STL and a 3MF of its own, since two would overlap in the middle of one plate. The
 STL's origin is the middle of the plate, the 3MF's its front left corner.
+Files of one folder named left and right get mirrored plans, the best for both, where the parts are
+mirror images; not with --cut, --keep or --direction.
 Planes are dot(normal, point) = offset in the part's own coordinates, mm. The number of pieces is
 given beside the proved lower bound. Strengths of joints are estimates: nothing that carries people
 or hangs overhead may rest on a glued joint alone.

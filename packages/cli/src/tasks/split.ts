@@ -4,6 +4,7 @@ import {
   splitPart,
   type Envelope,
   type LengthUnit,
+  type Mesh,
   type OutFile,
   type SplitPart,
   type SplitPartOptions,
@@ -25,6 +26,8 @@ export interface SplitJob {
   readonly unit?: LengthUnit;
   /** Begins the names of what is written for it. */
   readonly stem: string;
+  /** The file of the other side, left of right, where there is one. */
+  readonly twin: { readonly path: string; readonly unit?: LengthUnit } | null;
 }
 
 export interface SplitAnswer {
@@ -40,6 +43,8 @@ export function start({ envelopes, unit, options }: SplitSetup): (job: SplitJob)
     try {
       const asked = job.unit ?? unit;
       const read = readPartsFromFile(job.path, { name: job.name, ...(asked && { unit: asked }) });
+      const twin = read.length === 1 && job.twin ? meshOf(job.twin, unit) : null;
+      const all = twin ? { ...options, split: { ...options.split, twin } } : options;
       for (const [i, part] of read.entries()) {
         const several = read.length > 1;
         const names = {
@@ -47,7 +52,7 @@ export function start({ envelopes, unit, options }: SplitSetup): (job: SplitJob)
           part: several ? part.name : null,
           stem: several ? `${job.stem}-${i + 1}` : job.stem,
         };
-        const result = await splitPart(part.mesh, names, envelopes, options);
+        const result = await splitPart(part.mesh, names, envelopes, all);
         parts.push(result.part);
         files.push(...result.files);
       }
@@ -58,3 +63,15 @@ export function start({ envelopes, unit, options }: SplitSetup): (job: SplitJob)
     return { parts, files };
   };
 } // prettier-ignore
+
+/** The one part of a file; null where it has several or can't be read: its own job says so. */
+function meshOf(file: NonNullable<SplitJob['twin']>, unit: LengthUnit | null): Mesh | null {
+  const asked = file.unit ?? unit;
+  try {
+    const read = readPartsFromFile(file.path, asked ? { unit: asked } : {});
+    return read.length === 1 ? (read[0]?.mesh ?? null) : null;
+  } catch (error) {
+    if (!(error instanceof ScantlingError)) throw error;
+    return null;
+  }
+}

@@ -67,10 +67,17 @@ export async function rankBySupports(
         (a, b) =>
           Number(b.complete) - Number(a.complete) ||
           a.pieces.length - b.pieces.length ||
-          a.cost.total - b.cost.total,
+          costOf(a) - costOf(b),
       )
     : plans;
   return { ...split, plans: order };
+}
+
+/** Of a plan for both sides, that of both: mirror images need the same supports. */
+function costOf({ cost, twinCostMm }: SplitPlan): number {
+  if (twinCostMm === undefined) return cost.total;
+  const supports = cost.terms.find((t) => t.name === 'supports')?.cost ?? 0;
+  return cost.total + twinCostMm + supports;
 }
 
 /** The pieces, bare; of a small part also those that no quick cut is sure of. */

@@ -33,6 +33,12 @@ export interface SplitOptions extends Context {
   readonly improve?: boolean;
   /** Pieces wanted at least; 2 splits a part that fits. Default: as few as will fit. */
   readonly pieces?: number;
+  /**
+   * The part of the other side, mm, such as the left one of a right: where it is the mirror image in all
+   * but its mesh, both are searched and get the plans that are best for both. Not with `planes`, `keep`
+   * or `directions`, which say nothing of the other part.
+   */
+  readonly twin?: Mesh;
   /** How many plans that really differ are given. Default 3. */
   readonly alternatives?: number;
 }

@@ -1,7 +1,7 @@
 import { checkCancelled } from '../context.ts';
 import type { Envelope } from '../envelope/index.ts';
 import { dot, length, sub, type Vec3 } from '../math/index.ts';
-import { boundsOf, type Mesh } from '../mesh/index.ts';
+import { boundsOf, sizeOf, type Mesh } from '../mesh/index.ts';
 import { givenDraft } from './given.ts';
 import { cutsOf, isFork, leavesOf, makeLeaf, replaceLeaf, type Cut, type Draft, type Leaf } from './leaf.ts'; // prettier-ignore
 import { measureTree, type PlaneTree } from './measure.ts';
@@ -9,12 +9,15 @@ import { differ, planOf } from './plan.ts';
 import { polishDraft } from './polish.ts';
 import { prepareSplit, type Prepared, type SplitOptions } from './prepare.ts';
 import { upright } from './frames.ts';
-import { reflectPlane } from './reflect.ts';
+import { reflected, reflectPlane } from './reflect.ts';
 import { MOST_PIECES, searchDrafts, type State } from './search.ts';
 import { seedDrafts } from './seeds.ts';
 import { settled } from './settle.ts';
-import type { Split, SplitPlan } from './types.ts';
+import { inverse, mirroredTree, mirrorOf, type Mirror } from './twin.ts';
+import type { CutPlane, Split, SplitPlan, SplitTree } from './types.ts';
 
+/** Plans given where no number is asked for. */
+const PLANS = 3;
 /** Complete drafts that get their full cost on the coarser part. */
 const LOOKED_AT = 24;
 /** The best of them that get the last touches, for each plan that is wanted. */
@@ -40,6 +43,59 @@ export function proposeSplit(
   options: SplitOptions = {},
 ): Split {
   const prepared = prepareSplit(mesh, envelopes, options);
+  const own = proposed(prepared, options);
+  const mirror = asksTwin(own, options) ? mirrorOf(options.twin, mesh) : null;
+  if (!mirror || !options.twin) return own;
+  if (options.seamFrom && reflected(options.seamFrom, mirror.signs).some((x, i) => x !== options.seamFrom?.[i])) return own; // prettier-ignore
+  const twin = prepareSplit(options.twin, envelopes, options);
+  return together([prepared, own], [twin, proposed(twin, options)], mirror, options);
+}
+
+/** What is said of places and directions of one part says nothing of the other's. */
+const asksTwin = (own: Split, o: SplitOptions): o is SplitOptions & { readonly twin: Mesh } =>
+  o.twin !== undefined && !o.planes && !o.keep && !o.directions && own.plans.some((plan) => plan.cuts.length > 0); // prettier-ignore
+
+type Searched = readonly [Prepared, Split];
+
+/**
+ * The plans that are best for both of two mirror images, carried out and certified on the first.
+ * Asked the other way round the same ones come out: both sides are searched, and costs are added.
+ * @param mirror brings the second to the first
+ */
+function together([here, own]: Searched, [there, other]: Searched, mirror: Mirror, options: SplitOptions): Split {
+  const on = ({ part, judge, partTask }: Prepared, tree: PlaneTree): SplitPlan =>
+    planOf(own.part, measureTree(tree, part, partTask), part, judge, partTask);
+  const size = Math.hypot(...sizeOf(boundsOf(here.part.mesh.positions)));
+  const pairs = [
+    ...own.plans.map((plan) => [plan, on(there, mirroredTree(treeIn(plan), inverse(mirror)))] as const),
+    ...other.plans.map((plan) => [on(here, mirroredTree(treeIn(plan), mirror)), plan] as const),
+  ]
+    .filter(([a, b]) => a.complete && b.complete && a.pieces.length === b.pieces.length)
+    .map(([plan, its]) => ({ ...plan, twinCostMm: its.cost.total }))
+    .sort((a, b) => a.pieces.length - b.pieces.length || costOfBoth(a) - costOfBoth(b));
+  const plans = pairs.reduce<SplitPlan[]>(
+    (kept, plan) => (kept.every((k) => differ(k.planes, plan.planes, size)) ? [...kept, plan] : kept),
+    [],
+  );
+  const remark = 'Planned together with its mirror image on the other side: the plans that are best for both.';
+  if (plans.length === 0) return own;
+  return { ...own, plans: plans.slice(0, options.alternatives ?? PLANS), remarks: [...own.remarks, remark] };
+} // prettier-ignore
+
+const costOfBoth = (plan: SplitPlan): number => plan.cost.total + (plan.twinCostMm ?? 0);
+
+/** A plan's tree of planes. */
+function treeIn({ planes, tree }: SplitPlan): PlaneTree {
+  const byId = new Map(planes.map((plane) => [plane.id, plane]));
+  const walk = (node: SplitTree): PlaneTree => {
+    if ('piece' in node) return null;
+    const { normal, offsetMm, origin } = byId.get(node.plane) as CutPlane;
+    return { cut: { normal, offsetMm, origin }, below: walk(node.below), above: walk(node.above) };
+  };
+  return walk(tree);
+}
+
+function proposed(prepared: Prepared, options: SplitOptions): Split {
   const { part, thin, task, partTask, signs, bound } = prepared;
   const name = options.part ?? 'part';
   const root = makeLeaf(thin.body, [], task);
@@ -85,7 +141,7 @@ function plansFrom(
   known: readonly SplitPlan[],
 ): SplitPlan[] {
   const { part, task, signs } = prepared;
-  const wanted = options.alternatives ?? 3;
+  const wanted = options.alternatives ?? PLANS;
   const box = boundsOf(part.mesh.positions);
   const size = length(sub(box.max, box.min));
   const plans: SplitPlan[] = [...known];

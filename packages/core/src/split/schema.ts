@@ -104,5 +104,11 @@ export const splitPlanSchema = z.strictObject({
       }),
     ),
   }),
+  twinCostMm: z
+    .number()
+    .optional()
+    .describe(
+      'What the plan, mirrored, costs on the part of the other side, without supports, mm of seam; where both were planned together',
+    ),
   remarks: z.array(z.string()),
 });

@@ -117,6 +117,11 @@ export interface SplitPlan {
   /** Every piece is certified to fit. */
   readonly complete: boolean;
   readonly cost: { readonly total: number; readonly terms: readonly CostTerm[] };
+  /**
+   * What the same plan, mirrored, costs on the part of the other side, without supports, mm of seam;
+   * only where both were planned together: then the sum decides.
+   */
+  readonly twinCostMm?: number;
   /** What cannot be promised, and why, in plain words. */
   readonly remarks: readonly string[];
 }
