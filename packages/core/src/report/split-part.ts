@@ -95,8 +95,12 @@ async function split(
 ): Promise<SplitPartResult> {
   const ready = await prepareForCut(mesh, options);
   const body = ready.because === null ? ready.mesh : mesh;
+  const twin = options.split?.twin;
+  // Made ready as its own run makes it: both must search the same two meshes.
+  const other = twin && (await prepareForCut(twin, options));
   const proposed = proposeSplit(body, envelopes, {
     ...options.split,
+    ...(other?.because === null && { twin: other.mesh }),
     ...(options.signal && { signal: options.signal }),
     part: names.stem,
   });
