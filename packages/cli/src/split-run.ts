@@ -47,6 +47,12 @@ export async function runSplit(
   const broken = new AbortController();
   let trouble: Error | undefined;
   const bar = progressBar(io, files.length, 'split');
+  const byPlace = new Map(files.map((file) => [placeOf(file.path), file]));
+  /** The file in the same folder that is named for the other side, as right is for left. */
+  const twinOf = (path: string): FoundFile | null => {
+    const name = core.otherSide(basename(path));
+    return (name !== null && byPlace.get(placeOf(path, name))) || null;
+  };
   const write = (name: string, data: string | Uint8Array): void => {
     if (options.folder !== null)
       writing.push(
@@ -65,7 +71,7 @@ export async function runSplit(
       .map((file) => ({
         ...file,
         stem: stems.get(file.name) as string,
-        twin: files.find((other) => isOtherSide(other.path, file.path, core.otherSide)) ?? null,
+        twin: twinOf(file.path),
       }))
       .sort((a, b) => b.bytes - a.bytes),
     threads: options.jobs,
@@ -97,18 +103,8 @@ export async function runSplit(
   );
 } // prettier-ignore
 
-/** Whether files lie in one folder and are named as left and right are, whatever the case. */
-function isOtherSide(
-  path: string,
-  of: string,
-  otherSide: (name: string) => string | null,
-): boolean {
-  const name = otherSide(basename(of));
-  return (
-    name !== null &&
-    dirname(path) === dirname(of) &&
-    basename(path).toLowerCase() === name.toLowerCase()
-  );
-}
+/** A file's place with its name in small letters: sides are told apart whatever the case. */
+const placeOf = (path: string, name = basename(path)): string =>
+  join(dirname(path), name.toLowerCase());
 
 const stemOf = (part: SplitPart): string => part.plans[0]?.part ?? part.file;

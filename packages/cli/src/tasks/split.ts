@@ -6,6 +6,7 @@ import {
   type LengthUnit,
   type Mesh,
   type OutFile,
+  type ReadPart,
   type SplitPart,
   type SplitPartOptions,
 } from '@scantling/core';
@@ -17,17 +18,20 @@ export interface SplitSetup {
   readonly options: SplitPartOptions;
 }
 
-export interface SplitJob {
+interface PartFile {
   readonly path: string;
   /** Name for results. */
   readonly name: string;
-  readonly bytes: number;
   /** Unit of this file, before that of the set-up. */
   readonly unit?: LengthUnit;
+}
+
+export interface SplitJob extends PartFile {
+  readonly bytes: number;
   /** Begins the names of what is written for it. */
   readonly stem: string;
   /** The file of the other side, left of right, where there is one. */
-  readonly twin: { readonly path: string; readonly unit?: LengthUnit } | null;
+  readonly twin: PartFile | null;
 }
 
 export interface SplitAnswer {
@@ -37,13 +41,17 @@ export interface SplitAnswer {
 
 /** Reads, splits, dowels and cuts the parts of one file. */
 export function start({ envelopes, unit, options }: SplitSetup): (job: SplitJob) => Promise<SplitAnswer> {
+  const partsOf = (file: PartFile): ReadPart[] => {
+    const asked = file.unit ?? unit;
+    return readPartsFromFile(file.path, { name: file.name, ...(asked && { unit: asked }) });
+  };
   return async (job) => {
     const parts: SplitPart[] = [];
     const files: OutFile[] = [];
     try {
-      const asked = job.unit ?? unit;
-      const read = readPartsFromFile(job.path, { name: job.name, ...(asked && { unit: asked }) });
-      const twin = read.length === 1 && job.twin ? meshOf(job.twin, unit) : null;
+      const read = partsOf(job);
+      const { twin: other } = job;
+      const twin = read.length === 1 && other ? onlyMesh(() => partsOf(other)) : null;
       const all = twin ? { ...options, split: { ...options.split, twin } } : options;
       for (const [i, part] of read.entries()) {
         const several = read.length > 1;
@@ -65,11 +73,10 @@ export function start({ envelopes, unit, options }: SplitSetup): (job: SplitJob)
 } // prettier-ignore
 
 /** The one part of a file; null where it has several or can't be read: its own job says so. */
-function meshOf(file: NonNullable<SplitJob['twin']>, unit: LengthUnit | null): Mesh | null {
-  const asked = file.unit ?? unit;
+function onlyMesh(read: () => readonly ReadPart[]): Mesh | null {
   try {
-    const read = readPartsFromFile(file.path, asked ? { unit: asked } : {});
-    return read.length === 1 ? (read[0]?.mesh ?? null) : null;
+    const parts = read();
+    return parts.length === 1 ? (parts[0]?.mesh ?? null) : null;
   } catch (error) {
     if (!(error instanceof ScantlingError)) throw error;
     return null;

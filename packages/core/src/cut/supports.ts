@@ -3,7 +3,7 @@ import type { Envelope } from '../envelope/index.ts';
 import type { Mesh } from '../mesh/index.ts';
 import { DEFAULT_ORIENT_SETTINGS, rankOrientations, type OrientSettings } from '../orient/index.ts';
 import { loadKernel, type Kernel } from '../solid/index.ts';
-import { splitSettingsSchema, thinMesh, type Split, type SplitPlan, type SplitSettings } from '../split/index.ts'; // prettier-ignore
+import { costForBoth, splitSettingsSchema, thinMesh, type Split, type SplitPlan, type SplitSettings } from '../split/index.ts'; // prettier-ignore
 import { cutDirectly } from './direct.ts';
 import { cutInKernel } from './pieces.ts';
 
@@ -67,17 +67,10 @@ export async function rankBySupports(
         (a, b) =>
           Number(b.complete) - Number(a.complete) ||
           a.pieces.length - b.pieces.length ||
-          costOf(a) - costOf(b),
+          costForBoth(a) - costForBoth(b),
       )
     : plans;
   return { ...split, plans: order };
-}
-
-/** Of a plan for both sides, that of both: mirror images need the same supports. */
-function costOf({ cost, twinCostMm }: SplitPlan): number {
-  if (twinCostMm === undefined) return cost.total;
-  const supports = cost.terms.find((t) => t.name === 'supports')?.cost ?? 0;
-  return cost.total + twinCostMm + supports;
 }
 
 /** The pieces, bare; of a small part also those that no quick cut is sure of. */

@@ -94,6 +94,13 @@ function remarksOn(pieces: readonly SplitPiece[], bodies: number): string[] {
   return remarks;
 }
 
+/** What decides between plans: of one for both sides the cost on both; mirror images need the same supports. */
+export function costForBoth({ cost, twinCostMm }: SplitPlan): number {
+  if (twinCostMm === undefined) return cost.total;
+  const supports = cost.terms.find((t) => t.name === 'supports')?.cost ?? 0;
+  return cost.total + twinCostMm + supports;
+}
+
 /** Whether two lists of planes really differ: some plane of one has no near twin in the other. */
 export function differ(a: readonly Plane[], b: readonly Plane[], sizeMm: number): boolean {
   const lacks = (x: readonly Plane[], y: readonly Plane[]): boolean =>

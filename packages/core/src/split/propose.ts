@@ -1,15 +1,14 @@
 import { checkCancelled } from '../context.ts';
 import type { Envelope } from '../envelope/index.ts';
-import { dot, length, sub, type Vec3 } from '../math/index.ts';
+import { length, sub, type Vec3 } from '../math/index.ts';
 import { boundsOf, sizeOf, type Mesh } from '../mesh/index.ts';
 import { givenDraft } from './given.ts';
 import { cutsOf, isFork, leavesOf, makeLeaf, replaceLeaf, type Cut, type Draft, type Leaf } from './leaf.ts'; // prettier-ignore
 import { measureTree, type PlaneTree } from './measure.ts';
-import { differ, planOf } from './plan.ts';
+import { costForBoth, differ, planOf } from './plan.ts';
 import { polishDraft } from './polish.ts';
 import { prepareSplit, type Prepared, type SplitOptions } from './prepare.ts';
-import { upright } from './frames.ts';
-import { reflected, reflectPlane } from './reflect.ts';
+import { reflected, reflectPlane, usualWay } from './reflect.ts';
 import { MOST_PIECES, searchDrafts, type State } from './search.ts';
 import { seedDrafts } from './seeds.ts';
 import { settled } from './settle.ts';
@@ -72,7 +71,7 @@ function together([here, own]: Searched, [there, other]: Searched, mirror: Mirro
   ]
     .filter(([a, b]) => a.complete && b.complete && a.pieces.length === b.pieces.length)
     .map(([plan, its]) => ({ ...plan, twinCostMm: its.cost.total }))
-    .sort((a, b) => a.pieces.length - b.pieces.length || costOfBoth(a) - costOfBoth(b));
+    .sort((a, b) => a.pieces.length - b.pieces.length || costForBoth(a) - costForBoth(b));
   const plans = pairs.reduce<SplitPlan[]>(
     (kept, plan) => (kept.every((k) => differ(k.planes, plan.planes, size)) ? [...kept, plan] : kept),
     [],
@@ -81,8 +80,6 @@ function together([here, own]: Searched, [there, other]: Searched, mirror: Mirro
   if (plans.length === 0) return own;
   return { ...own, plans: plans.slice(0, options.alternatives ?? PLANS), remarks: [...own.remarks, remark] };
 } // prettier-ignore
-
-const costOfBoth = (plan: SplitPlan): number => plan.cost.total + (plan.twinCostMm ?? 0);
 
 /** A plan's tree of planes. */
 function treeIn({ planes, tree }: SplitPlan): PlaneTree {
@@ -219,37 +216,25 @@ function cheapest(states: readonly State[], prepared: Prepared, polished: number
 const treeOf = (draft: Draft): PlaneTree =>
   isFork(draft) ? { cut: draft.cut, below: treeOf(draft.below), above: treeOf(draft.above) } : null;
 
-/** Whether a cut's normal, back in the part's own coordinates, points the unusual way. */
-function turnsOver(cut: Cut, signs: Vec3): boolean {
-  const own = reflectPlane(cut, signs).normal;
-  return cut.origin !== 'given' && dot(upright(own) ?? own, own) < 0;
-}
+/** A cut back in the part's own coordinates. */
+const own = (cut: Cut, signs: Vec3): ReturnType<typeof usualWay> =>
+  usualWay(reflectPlane(cut, signs));
 
-function ownCut(cut: Cut, signs: Vec3): Cut {
-  const own = reflectPlane(cut, signs);
-  if (!turnsOver(cut, signs)) return own;
-  return {
-    ...own,
-    normal: own.normal.map((x) => 0 - x) as unknown as Vec3,
-    offsetMm: -own.offsetMm,
-  };
-}
-
-const ownCuts = (draft: Draft, signs: Vec3): Cut[] => cutsOf(draft).map((c) => ownCut(c, signs));
+const ownCuts = (draft: Draft, signs: Vec3): Cut[] => cutsOf(draft).map((c) => own(c, signs).cut);
 
 /** The tree in the part's own coordinates, normals pointing the usual way. */
 function ownTree(draft: Draft, signs: Vec3): PlaneTree {
   if (!isFork(draft)) return null;
   const below = ownTree(draft.below, signs);
   const above = ownTree(draft.above, signs);
-  const cut = ownCut(draft.cut, signs);
-  return turnsOver(draft.cut, signs) ? { cut, below: above, above: below } : { cut, below, above };
+  const { cut, turned } = own(draft.cut, signs);
+  return turned ? { cut, below: above, above: below } : { cut, below, above };
 }
 
 /** The leaves in the order in which a plan numbers its pieces. */
 function ownLeaves(draft: Draft, signs: Vec3): Leaf[] {
   if (!isFork(draft)) return [draft];
-  const sides = turnsOver(draft.cut, signs)
+  const sides = own(draft.cut, signs).turned
     ? [draft.above, draft.below]
     : [draft.below, draft.above];
   return sides.flatMap((side) => ownLeaves(side, signs));

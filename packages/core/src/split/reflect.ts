@@ -1,7 +1,9 @@
 import { flipTriangles, boundsOf, sizeOf, type Mesh, type Plane } from '../mesh/index.ts';
-import { add, scale, type Vec3 } from '../math/index.ts';
+import { add, dot, scale, type Vec3 } from '../math/index.ts';
 import { bodyFrom } from './body.ts';
+import { upright } from './frames.ts';
 import type { KeepZone } from './keep.ts';
+import type { Cut } from './leaf.ts';
 import { massOf } from './mass.ts';
 
 /**
@@ -88,3 +90,11 @@ export const reflectPlane = <P extends Plane>(plane: P, signs: Vec3): P => ({
   ...plane,
   normal: reflected(plane.normal, signs).map((x) => x + 0) as unknown as Vec3,
 });
+
+/** A cut with its normal pointing the usual way, and whether it had to be turned over; given ones stay. */
+export function usualWay(cut: Cut): { readonly cut: Cut; readonly turned: boolean } {
+  const { normal: n, offsetMm } = cut;
+  if (cut.origin === 'given' || dot(upright(n) ?? n, n) >= 0) return { cut, turned: false };
+  const normal = n.map((x) => 0 - x) as unknown as Vec3;
+  return { cut: { ...cut, normal, offsetMm: -offsetMm }, turned: true };
+}

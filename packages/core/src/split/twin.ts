@@ -1,9 +1,8 @@
 import { dot, scale, sub, type Vec3 } from '../math/index.ts';
 import { boundsOf, massProperties, sizeOf, type Mesh } from '../mesh/index.ts';
-import { upright } from './frames.ts';
 import type { PlaneTree } from './measure.ts';
 import { inOrder } from './ordered.ts';
-import { reflected, reflectMesh } from './reflect.ts';
+import { reflected, reflectMesh, usualWay } from './reflect.ts';
 
 /** How near boxes, volumes and inertia of mirror images are, as a share: sides are often meshed apart. */
 const NEAR = 3e-3;
@@ -61,11 +60,9 @@ export function mirroredTree(tree: PlaneTree, mirror: Mirror): PlaneTree {
   const { signs, moveMm } = mirror;
   const normal = reflected(tree.cut.normal, signs);
   const offsetMm = tree.cut.offsetMm + dot(normal, moveMm);
+  const { cut, turned } = usualWay({ ...tree.cut, normal, offsetMm });
   const [below, above] = [mirroredTree(tree.below, mirror), mirroredTree(tree.above, mirror)];
-  if (dot(upright(normal) ?? normal, normal) >= 0)
-    return { cut: { ...tree.cut, normal, offsetMm }, below, above };
-  const turned = { ...tree.cut, normal: scale(normal, -1), offsetMm: -offsetMm };
-  return { cut: turned, below: above, above: below };
+  return turned ? { cut, below: above, above: below } : { cut, below, above };
 }
 
 const imageOf = (mesh: Mesh, { signs, moveMm }: Mirror): Mesh => {
